@@ -1,0 +1,20 @@
+"""What every test shares: reproducible property tests and plots that need no screen."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+os.environ.setdefault("MPLBACKEND", "Agg")
+
+settings.register_profile("gustworthy", deadline=None, derandomize=True, database=None)
+settings.load_profile("gustworthy")
+
+
+@pytest.fixture(scope="session")
+def repository() -> Path:
+    """Give the folder that holds pyproject.toml."""
+    return Path(__file__).resolve().parents[1]
