@@ -1,0 +1,1 @@
+"""Laws of nature, in five folders that never import each other."""
