@@ -1,0 +1,1 @@
+"""Parts become mass, centre of gravity and inertia, each with its spread."""
