@@ -1,0 +1,1 @@
+"""Questions asked of the model, each in a file of its own."""
