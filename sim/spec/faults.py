@@ -1,0 +1,223 @@
+"""Turn what pydantic found into faults at a line and column, in the builder's words."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator
+from typing import Any, Final
+
+from pydantic import BaseModel, ValidationError
+from pydantic_core import ErrorDetails
+
+from sim.spec.load import Document, Mark, Path_
+
+_MOST_KEYS_SHOWN: Final = 12
+
+
+def note_validation(error: ValidationError, document: Document, model: type[BaseModel]) -> None:
+    """Note every fault of a validation in the document.
+
+    Parameters
+    ----------
+    error : ValidationError
+        What pydantic found.
+    document : Document
+        The file, which receives the faults.
+    model : type
+        The model that was wanted; its keys are the known words.
+    """
+    for details in error.errors(include_url=False):
+        for path, what in _placed(details, document, model):
+            if path in document.spoiled or () in document.spoiled:
+                continue
+            document.note(_mark(path, details["type"], document), f"{_name(path, document)}{what}")
+
+
+def note_at(document: Document, path: Path_, what: str) -> None:
+    """Note a fault at the value that a path leads to, or at the nearest key above it.
+
+    Parameters
+    ----------
+    document : Document
+        The file, which receives the fault.
+    path : tuple
+        Keys and list positions.
+    what : str
+        What is wrong, and what would be right.
+    """
+    document.note(_mark(path, "value", document), f"{_name(path, document)}{what}")
+
+
+def _placed(
+    details: ErrorDetails, document: Document, model: type[BaseModel]
+) -> Iterator[tuple[Path_, str]]:
+    """Give each fault of one pydantic error with its path in the file."""
+    path = data_path(details["loc"], document.data, details["type"])
+    if details["type"] == "placed":
+        for below, what in details["ctx"]["faults"]:
+            steps = tuple(int(step) if step.isdigit() else step for step in below)
+            yield (*path, *steps), what
+        return
+    yield path, _words(details, path, model)
+
+
+def data_path(loc: tuple[int | str, ...], data: object, error_type: str) -> Path_:
+    """Give the path in the file of a place that pydantic names.
+
+    Pydantic may add the names of union members to a place; what is not in the file is dropped,
+    but for the last step of a missing key.
+
+    Parameters
+    ----------
+    loc : tuple
+        Pydantic's place.
+    data : object
+        What the file holds.
+    error_type : str
+        Pydantic's type of error.
+
+    Returns
+    -------
+    tuple
+        Keys and list positions.
+    """
+    path: list[str | int] = []
+    here = data
+    for index, step in enumerate(loc):
+        if isinstance(here, dict) and step in here:
+            here = here[str(step)]
+        elif isinstance(here, list) and isinstance(step, int) and step < len(here):
+            here = here[step]
+        elif not (error_type == "missing" and index == len(loc) - 1):
+            continue
+        path.append(step)
+    return tuple(path)
+
+
+def _mark(path: Path_, error_type: str, document: Document) -> Mark:
+    """Give the place to point at: the key if it is unknown, the parent's key if it is missing."""
+    if error_type == "extra_forbidden" and path in document.keys:
+        return document.keys[path]
+    if path in document.values and error_type != "missing":
+        return _value_mark(path, document)
+    while path and path not in document.keys and path not in document.values:
+        path = path[:-1]
+    if path in document.keys:
+        return document.keys[path]
+    return document.values.get(path, (1, 1))
+
+
+def _value_mark(path: Path_, document: Document) -> Mark:
+    """Give where a value stands; for a whole section its key, which the eye finds first."""
+    here: Any = document.data
+    for step in path:
+        here = here[step] if isinstance(here, list) or step in here else None
+        if here is None:
+            break
+    if isinstance(here, dict | list) and path in document.keys:
+        return document.keys[path]
+    return document.values[path]
+
+
+def _name(path: Path_, document: Document) -> str:
+    """Give the path in words, list items by their name: `rotors.left.motor: `."""
+    words: list[str] = []
+    here: Any = document.data
+    for step in path:
+        if isinstance(here, list) and isinstance(step, int):
+            here = here[step] if step < len(here) else None
+            name = here.get("name") if isinstance(here, dict) else None
+            words.append(name if isinstance(name, str) and name else str(step + 1))
+        else:
+            here = here.get(step) if isinstance(here, dict) else None
+            words.append(str(step))
+    return ".".join(words) + ": " if words else ""
+
+
+def _words(details: ErrorDetails, path: Path_, model: type[BaseModel]) -> str:
+    """Say what is wrong and what would be right."""
+    context = details.get("ctx", {})
+    match details["type"]:
+        case "missing":
+            return "is missing"
+        case "extra_forbidden":
+            return _unknown_key(str(path[-1]), known_keys(model, path[:-1]))
+        case "literal_error":
+            return _unknown_word(details["input"], str(context["expected"]))
+        case "model_type" | "dict_type" | "model_attributes_type":
+            return "must be a section of 'key: value' lines"
+        case "tuple_type" | "list_type":
+            return "must be a list, each item beginning with '-'"
+        case "int_type" | "int_from_float":
+            return "must be a whole number without a unit"
+        case "string_type":
+            return "must be text; put it in quotes"
+        case "too_short":
+            return f"needs at least {context['min_length']} items, has {context['actual_length']}"
+        case "too_long":
+            return f"takes at most {context['max_length']} items"
+        case "quantity":
+            return str(context.get("text") or f"must be {context['form']}")
+        case _:
+            message = details["msg"]
+            return message[0].lower() + message[1:]
+
+
+def _unknown_key(key: str, known: list[str]) -> str:
+    near = difflib.get_close_matches(key.lower(), known, 1, 0.6)
+    if near:
+        return f"is not a known key here; did you mean '{near[0]}'?"
+    shown = ", ".join(known[:_MOST_KEYS_SHOWN]) + (", ..." if len(known) > _MOST_KEYS_SHOWN else "")
+    return f"is not a known key here; known are {shown}"
+
+
+def _unknown_word(given: object, expected: str) -> str:
+    known = [word.strip("' ") for word in expected.replace(" or ", ",").split(",")]
+    near = difflib.get_close_matches(str(given).lower(), known, 1, 0.6)
+    text = str(given)[:40]
+    if near:
+        return f"'{text}' is not known here; did you mean '{near[0]}'?"
+    return f"'{text}' is not known here; use {', '.join(known)}"
+
+
+def known_keys(model: type[BaseModel], path: Path_) -> list[str]:
+    """Give the keys that are known at a path of a model.
+
+    Parameters
+    ----------
+    model : type
+        Model of the whole file.
+    path : tuple
+        Keys and list positions of a section.
+
+    Returns
+    -------
+    list of str
+        In the order of the model.
+    """
+    here: type[BaseModel] | None = model
+    for step in path:
+        if isinstance(step, int) or here is None:
+            continue
+        here = _section_model(here, step)
+    if here is None:
+        return []
+    return [field.alias or name for name, field in here.model_fields.items()]
+
+
+def _section_model(model: type[BaseModel], key: str) -> type[BaseModel] | None:
+    for name, field in model.model_fields.items():
+        if (field.alias or name) == key:
+            return _model_within(field.annotation)
+    return None
+
+
+def _model_within(annotation: Any) -> type[BaseModel] | None:  # noqa: ANN401
+    """Give the model that an annotation such as `tuple[Model, ...] | None` holds."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        found = _model_within(inner)
+        if found is not None:
+            return found
+    return None

@@ -1,0 +1,245 @@
+"""Rigid parts of the craft: their shapes, masses and drag areas, and what was measured instead."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, Literal, Self, final
+
+from pydantic import Field, model_validator
+
+from sim.spec.drag_area import DragArea, bluff_drag_area_m2
+from sim.spec.place import Place
+from sim.spec.quantity import PlacedFault, Quantity, Uncertain, faults_below
+from sim.spec.strict import StrictSpec, Unlisted
+
+Direction = Literal["forward", "right", "up"]
+Shape = Literal[
+    "point",
+    "rod",
+    "tube",
+    "box",
+    "disc",
+    "cylinder",
+    "sphere",
+    "spherical_shell",
+    "hemispherical_shell",
+    "panel",
+]
+
+HEAVIEST_KG: Final = 100.0
+Mass = Annotated[Uncertain, Quantity("mass", least=0.0, most=HEAVIEST_KG, uncertain=True)]
+SolidMass = Annotated[Uncertain, Quantity("mass", above=0.0, most=HEAVIEST_KG, uncertain=True)]
+Size = Annotated[float, Quantity("length", above=0.0, most=10.0)]
+Inertia = Annotated[Uncertain, Quantity("inertia", above=0.0, most=1000.0, uncertain=True)]
+Period = Annotated[Uncertain, Quantity("time", above=0.0, most=60.0, uncertain=True)]
+Area = Annotated[float, Quantity("area", least=0.0, most=20.0)]
+
+NEEDED_SIZES: Final[dict[str, tuple[str, ...]]] = {
+    "point": (),
+    "rod": ("length",),
+    "tube": ("length", "radius", "inner_radius"),
+    "box": ("size",),
+    "disc": ("radius",),
+    "cylinder": ("length", "radius"),
+    "sphere": ("radius",),
+    "spherical_shell": ("radius",),
+    "hemispherical_shell": ("radius",),
+    "panel": ("length", "width"),
+}
+ALLOWED_SIZES: Final[dict[str, tuple[str, ...]]] = {"rod": ("radius",)}
+SIZE_KEYS: Final = ("length", "radius", "inner_radius", "width", "size")
+
+
+@final
+class BoxSize(StrictSpec):
+    """Full size of a box along each direction."""
+
+    forward_m: Size = Field(alias="forward")
+    right_m: Size = Field(alias="right")
+    up_m: Size = Field(alias="up")
+
+    @property
+    def sides_m(self) -> tuple[float, float, float]:
+        """Give the three sides.
+
+        Returns
+        -------
+        tuple of float
+            [m] Along forward, right, up.
+        """
+        return (self.forward_m, self.right_m, self.up_m)
+
+
+@final
+class DragAreas(StrictSpec):
+    """Drag coefficient times area for air that comes along each direction."""
+
+    forward_m2: Area = Field(alias="forward")
+    right_m2: Area = Field(alias="right")
+    up_m2: Area = Field(alias="up")
+
+
+class PartSpec(StrictSpec):
+    """One rigid part, at the place of its own centre of mass.
+
+    `along` is the axis of symmetry (of a rod, tube, disc, cylinder), the normal of a panel, or the
+    direction in which a hemispherical shell bulges. A panel's length runs along the first of
+    forward, right, up that is not its normal, its width along the other. The centre of mass of a
+    hemispherical shell stands half a radius from its rim plane. Sizes that a shape does not have
+    are zero.
+
+    Attributes
+    ----------
+    mass_kg : Uncertain
+        [kg] May be zero for something that only catches wind.
+    place : Place
+        Of the part's centre of mass.
+    length_m, radius_m, inner_radius_m, width_m : float
+        [m] Sizes, by shape.
+    size_m : BoxSize or None
+        Of a box.
+    """
+
+    name: str = Field(min_length=1, max_length=80, strict=True)
+    shape: Shape
+    mass_kg: Mass = Field(alias="mass")
+    place: Place
+    along: Direction = Field(
+        "up", description="axis of the shape; a hemispherical shell bulges that way"
+    )
+    length_m: Annotated[Size, Unlisted()] = Field(0.0, alias="length")
+    radius_m: Annotated[Size, Unlisted()] = Field(0.0, alias="radius")
+    inner_radius_m: Annotated[Size, Unlisted()] = Field(0.0, alias="inner_radius")
+    width_m: Annotated[Size, Unlisted()] = Field(0.0, alias="width")
+    size_m: Annotated[BoxSize | None, Unlisted()] = Field(None, alias="size")
+    drag_area_given: DragAreas | None = Field(
+        None,
+        alias="drag_area",
+        description="worked out from the shape with bluff-body drag coefficients",
+    )
+
+    @model_validator(mode="after")
+    def _sizes_fit_the_shape(self) -> Self:
+        given = {key for key in SIZE_KEYS if f"{key}_m" in self.model_fields_set}
+        needed = NEEDED_SIZES[self.shape]
+        faults: list[PlacedFault] = [
+            ((), f"a {self.shape} needs '{key}'") for key in needed if key not in given
+        ]
+        allowed = (*needed, *ALLOWED_SIZES.get(self.shape, ()))
+        faults += [
+            ((key,), f"a {self.shape} has no '{key}'") for key in SIZE_KEYS
+            if key in given and key not in allowed
+        ]
+        if self.shape == "tube" and given >= {"radius", "inner_radius"}:
+            if self.inner_radius_m >= self.radius_m:
+                faults.append((("inner_radius",), "must be less than the (outer) radius"))
+        if faults:
+            raise faults_below(faults)
+        return self
+
+    @property
+    def sides_m(self) -> tuple[float, float, float]:
+        """Give the sides of a box.
+
+        Returns
+        -------
+        tuple of float
+            [m] Along forward, right, up; zeros when the part is no box.
+        """
+        return self.size_m.sides_m if self.size_m is not None else (0.0, 0.0, 0.0)
+
+    @property
+    def drag_area_m2(self) -> DragArea:
+        """Give drag coefficient times area for air along each direction.
+
+        Returns
+        -------
+        tuple of float
+            [m2] For air along forward, right, up: as given, else from the shape.
+        """
+        given = self.drag_area_given
+        if given is not None:
+            return (given.forward_m2, given.right_m2, given.up_m2)
+        return bluff_drag_area_m2(
+            self.shape,
+            self.along,
+            length_m=self.length_m,
+            radius_m=self.radius_m,
+            width_m=self.width_m,
+            sides_m=self.sides_m,
+        )
+
+    def worked_out(self) -> dict[str, str]:
+        """Give the drag areas that the shape implies.
+
+        Returns
+        -------
+        dict[str, str]
+            By field name.
+        """
+        forward, right, up = self.drag_area_m2
+        return {"drag_area_given": f"forward {forward:.3g}, right {right:.3g}, up {up:.3g} m2"}
+
+
+@final
+class HeadSpec(PartSpec):
+    """The head: a heavy part on a neck, which is rigid for now."""
+
+    neck: Literal["rigid"] = Field("rigid", description="the neck does not bend")
+
+
+@final
+class MeasuredInertia(StrictSpec):
+    """Moments of inertia about the centre of gravity, principal in body axes."""
+
+    roll_kg_m2: Inertia = Field(alias="roll")
+    pitch_kg_m2: Inertia = Field(alias="pitch")
+    yaw_kg_m2: Inertia = Field(alias="yaw")
+
+
+@final
+class SwingAxis(StrictSpec):
+    """One bifilar swing: the craft on two vertical strings, turning about the named axis."""
+
+    period_s: Period = Field(alias="period")
+    string_length_m: Size = Field(alias="string_length")
+    string_spacing_m: Size = Field(alias="string_spacing")
+
+
+@final
+class SwingSpec(StrictSpec):
+    """Bifilar swings about each axis of the craft."""
+
+    roll: SwingAxis
+    pitch: SwingAxis
+    yaw: SwingAxis
+
+
+@final
+class MeasuredSpec(StrictSpec):
+    """What the builder measured on the whole craft, in place of the sum of its parts."""
+
+    mass_kg: Annotated[SolidMass | None, Unlisted()] = Field(None, alias="mass")
+    centre: Annotated[Place | None, Unlisted()] = Field(None)
+    inertia: Annotated[MeasuredInertia | None, Unlisted()] = Field(None)
+    swing: Annotated[SwingSpec | None, Unlisted()] = Field(None)
+
+    @model_validator(mode="after")
+    def _one_way_to_inertia(self) -> Self:
+        if self.inertia is not None and self.swing is not None:
+            raise faults_below([(("swing",), "give either inertia or swing, not both")])
+        if self.inertia is not None:
+            small, middle, large = sorted(
+                moment.value
+                for moment in (
+                    self.inertia.roll_kg_m2,
+                    self.inertia.pitch_kg_m2,
+                    self.inertia.yaw_kg_m2,
+                )
+            )
+            if large > (small + middle) * (1.0 + 1e-9):
+                text = (
+                    f"no body has moments {small:.4g}, {middle:.4g}, {large:.4g} kg m2: the largest "
+                    "is at most the sum of the other two; look for swapped axes or units"
+                )
+                raise faults_below([(("inertia",), text)])
+        return self
