@@ -30,6 +30,8 @@ from sim.spec.scenario import DaySpec as DaySpec
 from sim.spec.scenario import LimitsSpec as LimitsSpec
 from sim.spec.scenario import ScenarioSpec as ScenarioSpec
 from sim.spec.scenario import StepSpec as StepSpec
+from sim.spec.schema import craft_schema as craft_schema
+from sim.spec.schema import scenario_schema as scenario_schema
 from sim.spec.sensing import SensorsSpec as SensorsSpec
 from sim.spec.structure import HeadSpec as HeadSpec
 from sim.spec.structure import MeasuredInertia as MeasuredInertia

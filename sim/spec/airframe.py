@@ -35,7 +35,7 @@ class CraftSections(StrictSpec):
     legs: LegsSpec | None = Field(
         None, description="the craft gets feet under its lowest parts when it is packed"
     )
-    controller: ControllerSpec = Field(default_factory=lambda: ControllerSpec())
+    controller: ControllerSpec = Field(default_factory=ControllerSpec)
 
     def worked_out(self) -> dict[str, str]:
         """Say what stands for legs that were left out.

@@ -29,7 +29,9 @@ class LegsSpec(StrictSpec):
 
     feet: tuple[Place, ...] = Field(min_length=3, max_length=MOST_FEET)
     stiffness_n_m: Stiffness | None = Field(
-        None, alias="stiffness", description="sized from the weight: a landing sinks the feet a little"
+        None,
+        alias="stiffness",
+        description="sized from the weight: a landing sinks the feet a little",
     )
     damping_n_s_m: ContactDamping | None = Field(
         None, alias="damping", description="sized from the weight, so that the craft hardly bounces"

@@ -60,9 +60,9 @@ class RateGains(StrictSpec):
 class RateSpec(StrictSpec):
     """The body-rate loop, axis by axis."""
 
-    roll: RateGains = Field(default_factory=lambda: RateGains())
-    pitch: RateGains = Field(default_factory=lambda: RateGains())
-    yaw: RateGains = Field(default_factory=lambda: RateGains())
+    roll: RateGains = Field(default_factory=RateGains)
+    pitch: RateGains = Field(default_factory=RateGains)
+    yaw: RateGains = Field(default_factory=RateGains)
 
 
 @final
@@ -158,11 +158,11 @@ class ControllerSpec(StrictSpec):
     reserved: Reserve = Field(
         0.1, description="throttle kept back for levelling; common practice, no source"
     )
-    rate: RateSpec = Field(default_factory=lambda: RateSpec())
-    level: LevelSpec = Field(default_factory=lambda: LevelSpec())
-    height: HeightSpec = Field(default_factory=lambda: HeightSpec())
-    position: PositionSpec = Field(default_factory=lambda: PositionSpec())
-    sensors: SensorsSpec = Field(default_factory=lambda: SensorsSpec())
+    rate: RateSpec = Field(default_factory=RateSpec)
+    level: LevelSpec = Field(default_factory=LevelSpec)
+    height: HeightSpec = Field(default_factory=HeightSpec)
+    position: PositionSpec = Field(default_factory=PositionSpec)
+    sensors: SensorsSpec = Field(default_factory=SensorsSpec)
 
     @property
     def period_s(self) -> float:

@@ -67,9 +67,7 @@ def _walk(spec: StrictSpec, path: str) -> Iterator[DefaultUsed]:
             yield from _walk(value, here)
         elif isinstance(value, tuple) and name in spec.model_fields_set:
             for number, item in enumerate(value, 1):
-                if isinstance(item, StrictSpec):
-                    item_name = getattr(item, "name", None) or str(number)
-                    yield from _walk(item, f"{here}.{item_name}")
+                yield from _walk(item, f"{here}.{getattr(item, 'name', number)}")
         elif name not in spec.model_fields_set:
             yield from _left_out(spec, name, here, worked_out)
 
@@ -80,16 +78,31 @@ def _left_out(
     info = type(spec).model_fields[name]
     if any(isinstance(data, Unlisted) for data in info.metadata):
         return
+    if name in spec.without_meaning():
+        return
     if isinstance(spec, Place):
         yield DefaultUsed(path, "0 m", _LEFT_OUT_PLACE)
         return
     value = getattr(spec, name)
-    text = worked_out.get(name, "worked out") if value is None else _text(value, info)
+    text = worked_out.get(name, "worked out") if value is None else default_text(value, info)
     yield DefaultUsed(path, text, info.description or "")
 
 
-def _text(value: object, info: FieldInfo) -> str:
-    """Write a default with its unit."""
+def default_text(value: object, info: FieldInfo) -> str:
+    """Write a default with its unit.
+
+    Parameters
+    ----------
+    value : object
+        The default, in SI units.
+    info : FieldInfo
+        The field, which knows the kind of quantity.
+
+    Returns
+    -------
+    str
+        Such as `0.5 deg`.
+    """
     kind = _kind(info.metadata) or _kind(getattr(info.annotation, "__metadata__", ()))
     if isinstance(value, Uncertain):
         text = _number(value.value, kind)
@@ -104,7 +117,7 @@ def _number(value: float, kind: str | None) -> str:
     return format_quantity(value, kind) if kind is not None else f"{value:g}"
 
 
-def _kind(metadata: Any) -> str | None:  # noqa: ANN401
+def _kind(metadata: Any) -> str | None:
     for data in metadata:
         if isinstance(data, Quantity):
             return data.kind

@@ -50,9 +50,7 @@ class FabricSpec(StrictSpec):
 
     areal_density_kg_m2: ArealDensity = Field(alias="areal_density")
     open_fraction: OpenFraction
-    loss_coefficient: LossCoefficient | None = Field(
-        None, description="from the open fraction"
-    )
+    loss_coefficient: LossCoefficient | None = Field(None, description="from the open fraction")
     wet_factor: WetFactor = Field(1.0, description="the fabric is dry")
     damping: LossFactor = Field(
         0.1, description="loss factor of light woven cloth; common practice, no source"

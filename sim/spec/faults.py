@@ -6,15 +6,16 @@ import difflib
 from collections.abc import Iterator
 from typing import Any, Final
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from sim.spec.load import Document, Mark, Path_
+from sim.spec.strict import StrictSpec, model_within
 
 _MOST_KEYS_SHOWN: Final = 12
 
 
-def note_validation(error: ValidationError, document: Document, model: type[BaseModel]) -> None:
+def note_validation(error: ValidationError, document: Document, model: type[StrictSpec]) -> None:
     """Note every fault of a validation in the document.
 
     Parameters
@@ -49,7 +50,7 @@ def note_at(document: Document, path: Path_, what: str) -> None:
 
 
 def _placed(
-    details: ErrorDetails, document: Document, model: type[BaseModel]
+    details: ErrorDetails, document: Document, model: type[StrictSpec]
 ) -> Iterator[tuple[Path_, str]]:
     """Give each fault of one pydantic error with its path in the file."""
     path = data_path(details["loc"], document.data, details["type"])
@@ -111,12 +112,19 @@ def _value_mark(path: Path_, document: Document) -> Mark:
     """Give where a value stands; for a whole section its key, which the eye finds first."""
     here: Any = document.data
     for step in path:
-        here = here[step] if isinstance(here, list) or step in here else None
-        if here is None:
-            break
+        here = _inside(here, step)
     if isinstance(here, dict | list) and path in document.keys:
         return document.keys[path]
     return document.values[path]
+
+
+def _inside(here: object, step: str | int) -> object:
+    """Give what stands at one step of a path, or None."""
+    if isinstance(here, dict):
+        return here.get(step)
+    if isinstance(here, list) and isinstance(step, int) and step < len(here):
+        return here[step]
+    return None
 
 
 def _name(path: Path_, document: Document) -> str:
@@ -124,40 +132,41 @@ def _name(path: Path_, document: Document) -> str:
     words: list[str] = []
     here: Any = document.data
     for step in path:
-        if isinstance(here, list) and isinstance(step, int):
-            here = here[step] if step < len(here) else None
-            name = here.get("name") if isinstance(here, dict) else None
-            words.append(name if isinstance(name, str) and name else str(step + 1))
+        here = _inside(here, step)
+        name = here.get("name") if isinstance(here, dict) else None
+        if not isinstance(step, int):
+            words.append(step)
         else:
-            here = here.get(step) if isinstance(here, dict) else None
-            words.append(str(step))
+            words.append(name if isinstance(name, str) and name else str(step + 1))
     return ".".join(words) + ": " if words else ""
 
 
-def _words(details: ErrorDetails, path: Path_, model: type[BaseModel]) -> str:
+_PLAIN_WORDS: Final = {
+    "missing": "is missing",
+    "model_type": "must be a section of 'key: value' lines",
+    "tuple_type": "must be a list, each item beginning with '-'",
+    "int_type": "must be a whole number without a unit",
+    "string_type": "must be text; put it in quotes",
+    "string_too_short": "must not be empty",
+    "string_too_long": "is too long: at most {max_length} letters",
+    "too_short": "needs at least {min_length} items, has {actual_length}",
+    "too_long": "takes at most {max_length} items",
+    "greater_than_equal": "must be at least {ge}",
+    "less_than_equal": "must be at most {le}",
+    "quantity": "{text}",
+}
+
+
+def _words(details: ErrorDetails, path: Path_, model: type[StrictSpec]) -> str:
     """Say what is wrong and what would be right."""
     context = details.get("ctx", {})
     match details["type"]:
-        case "missing":
-            return "is missing"
         case "extra_forbidden":
             return _unknown_key(str(path[-1]), known_keys(model, path[:-1]))
         case "literal_error":
             return _unknown_word(details["input"], str(context["expected"]))
-        case "model_type" | "dict_type" | "model_attributes_type":
-            return "must be a section of 'key: value' lines"
-        case "tuple_type" | "list_type":
-            return "must be a list, each item beginning with '-'"
-        case "int_type" | "int_from_float":
-            return "must be a whole number without a unit"
-        case "string_type":
-            return "must be text; put it in quotes"
-        case "too_short":
-            return f"needs at least {context['min_length']} items, has {context['actual_length']}"
-        case "too_long":
-            return f"takes at most {context['max_length']} items"
-        case "quantity":
-            return str(context.get("text") or f"must be {context['form']}")
+        case kind if kind in _PLAIN_WORDS:
+            return _PLAIN_WORDS[kind].format(**context)
         case _:
             message = details["msg"]
             return message[0].lower() + message[1:]
@@ -180,7 +189,7 @@ def _unknown_word(given: object, expected: str) -> str:
     return f"'{text}' is not known here; use {', '.join(known)}"
 
 
-def known_keys(model: type[BaseModel], path: Path_) -> list[str]:
+def known_keys(model: type[StrictSpec], path: Path_) -> list[str]:
     """Give the keys that are known at a path of a model.
 
     Parameters
@@ -195,7 +204,7 @@ def known_keys(model: type[BaseModel], path: Path_) -> list[str]:
     list of str
         In the order of the model.
     """
-    here: type[BaseModel] | None = model
+    here: type[StrictSpec] | None = model
     for step in path:
         if isinstance(step, int) or here is None:
             continue
@@ -205,19 +214,8 @@ def known_keys(model: type[BaseModel], path: Path_) -> list[str]:
     return [field.alias or name for name, field in here.model_fields.items()]
 
 
-def _section_model(model: type[BaseModel], key: str) -> type[BaseModel] | None:
+def _section_model(model: type[StrictSpec], key: str) -> type[StrictSpec] | None:
     for name, field in model.model_fields.items():
         if (field.alias or name) == key:
-            return _model_within(field.annotation)
-    return None
-
-
-def _model_within(annotation: Any) -> type[BaseModel] | None:  # noqa: ANN401
-    """Give the model that an annotation such as `tuple[Model, ...] | None` holds."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in getattr(annotation, "__args__", ()):
-        found = _model_within(inner)
-        if found is not None:
-            return found
+            return model_within(field.annotation)
     return None

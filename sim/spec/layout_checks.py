@@ -112,13 +112,17 @@ def _check_complete(sections: Sections, note: Note) -> None:
     for index, raw in enumerate(raw_rotors if isinstance(raw_rotors, list) else []):
         if not isinstance(raw, dict):
             continue
-        here = [key for key in ("propeller", "motor", "speed_controller") if key in {**shared, **raw}]
+        here = [
+            key for key in ("propeller", "motor", "speed_controller") if key in {**shared, **raw}
+        ]
         if "motor" in here and "propeller" not in here:
             note(("rotors", index), "has a motor but no 'propeller' to turn")
         elif "propeller" in here and "motor" not in here:
             note(("rotors", index), "has a propeller but no 'motor' that turns it")
         elif "motor" not in here:
-            note(("rotors", index), "has neither 'motor' nor 'propeller', and every_rotor gives none")
+            note(
+                ("rotors", index), "has neither 'motor' nor 'propeller', and every_rotor gives none"
+            )
         if "motor" in here and "speed_controller" not in here:
             note(("rotors", index), "has a motor but no 'speed_controller' to feed it")
 
@@ -160,7 +164,7 @@ def _tilt_axis(sections: Sections, rotor: RotorEntry) -> str | None:
 
 def _check_bicopter(sections: Sections, note: Note) -> None:
     for index, rotor in _listed(sections):
-        forward, right, _ = rotor.place.body_m
+        right = rotor.place.body_m[1]
         if abs(right) < SAME_PLACE_M:
             text = (
                 "stands 0 m to the right: an arm of zero length; measure places from the middle"
@@ -211,7 +215,9 @@ def _check_tricopter(sections: Sections, note: Note) -> None:
         note(("rotors", tail_index, "place"), "the tilting rotor must stand behind the other two")
     (_, first), (index, second) = front
     if abs(first.place.body_m[1] - second.place.body_m[1]) < SAME_PLACE_M:
-        text = f"is no farther right or left than rotor '{first.name}': nothing would roll the craft"
+        text = (
+            f"is no farther right or left than rotor '{first.name}': nothing would roll the craft"
+        )
         note(("rotors", index, "place"), text)
 
 

@@ -45,6 +45,8 @@ Value = str | int | float | bool | dict[str, Any] | list[Any]
 _INTEGER = re.compile(r"[-+]?[0-9]+")
 _DECIMAL = re.compile(r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]+)?")
 _NOT_FINITE = re.compile(r"[-+]?\.?(?:inf|nan|infinity)", re.IGNORECASE)
+_EMPTY: Final = frozenset({"", "~", "null", "Null", "NULL"})
+_TRUTHS: Final = {"true": True, "True": True, "false": False, "False": False}
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -107,7 +109,7 @@ class Document:
         raise InputFaults(tuple(shown))
 
 
-class _StopReading(Exception):  # noqa: N818
+class _StopReading(Exception):
     """The text cannot be read further; the fault is noted."""
 
 
@@ -191,7 +193,7 @@ def _note_syntax(error: yaml.YAMLError, document: Document, text: str) -> None:
     document.note((0, 0), f"this is not YAML: {' '.join(str(error).split())}")
 
 
-def _place(mark: Any) -> Mark:  # noqa: ANN401
+def _place(mark: Any) -> Mark:
     return (mark.line + 1, mark.column + 1)
 
 
@@ -317,25 +319,33 @@ class _Builder:
         mark = _place(event.start_mark)
         if event.style:  # quoted or block text
             return str(text)
-        if text in {"", "~", "null", "Null", "NULL"}:
-            self.document.note(self.document.keys.get(path, mark), f"{_quoted(path)}has no value")
+        if text in _EMPTY:
+            self._note_empty(path, mark)
             return None
-        if text in {"true", "True", "TRUE"}:
-            return True
-        if text in {"false", "False", "FALSE"}:
-            return False
-        if _NOT_FINITE.fullmatch(text):
-            self.document.note(mark, f"{_quoted(path)}'{text}' is not a finite number")
+        value = _plain_value(text)
+        if isinstance(value, float) and not math.isfinite(value):
+            self.document.note(mark, f"{_quoted(path)}'{text[:40]}' is not a finite number")
             return None
-        if _INTEGER.fullmatch(text) and len(text) <= MOST_DIGITS:
-            return int(text)
-        if _DECIMAL.fullmatch(text):
-            number = float(text)
-            if math.isfinite(number):
-                return number
-            self.document.note(mark, f"{_quoted(path)}is not a finite number")
-            return None
-        return str(text)
+        return value
+
+    def _note_empty(self, path: Path_, mark: Mark) -> None:
+        key = path[-1] if path else ""
+        if isinstance(key, str) and key[:1].isdigit():
+            what = f"'{key}' stands alone after a comma; write a decimal with a point"
+        else:
+            what = f"{_quoted(path)}has no value"
+        self.document.note(self.document.keys.get(path, mark), what)
+
+
+def _plain_value(text: str) -> str | int | float | bool:
+    """Give what a scalar without quotes stands for; nan when it is no finite number."""
+    if text in _TRUTHS:
+        return _TRUTHS[text]
+    if _INTEGER.fullmatch(text) and len(text) <= MOST_DIGITS:
+        return int(text)
+    if _DECIMAL.fullmatch(text):
+        return float(text)
+    return math.nan if _NOT_FINITE.fullmatch(text) else text
 
 
 def _quoted(path: Path_) -> str:

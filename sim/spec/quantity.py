@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, final
+from typing import Any, LiteralString, final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from sim.spec.units import KINDS, UnitError, format_quantity, json_pattern, parse_quantity
+from sim.spec.unit_table import KINDS
+from sim.spec.units import NUMBER_PATTERN, UnitError, format_quantity, json_pattern, parse_quantity
 
 PlacedFault = tuple[tuple[str, ...], str]
 
@@ -37,6 +38,11 @@ class Uncertain:
 def faults_below(faults: list[PlacedFault]) -> PydanticCustomError:
     """Make one pydantic error that carries several faults, each with its place below the field."""
     return PydanticCustomError("placed", "several faults", {"faults": faults})
+
+
+def _refusal(text: str) -> PydanticCustomError:
+    template: LiteralString = "{text}"
+    return PydanticCustomError("quantity", template, {"text": text})
 
 
 @final
@@ -79,8 +85,9 @@ class Quantity:
         text = self._json_text(json_pattern(self.kind), [KINDS[self.kind].example])
         if not self.uncertain:
             return text
+        percent = rf"^\s*{NUMBER_PATTERN}\s*%\s*$"
         spread = self._json_text(
-            json_pattern(self.kind) + "|" + json_pattern("share"), [KINDS[self.kind].example, "5 %"]
+            json_pattern(self.kind) + "|" + percent, [KINDS[self.kind].example, "5 %"]
         )
         return {
             "oneOf": [
@@ -137,7 +144,7 @@ class Quantity:
             form = f"{KINDS[kind].name}, such as '{example}'"
             if self.uncertain:
                 form += f", or {{value: {example}, plus_minus: ...}}"
-            raise PydanticCustomError("quantity", "must be {form}", {"form": form})
+            raise _refusal("must be " + form)
         if isinstance(raw, str):
             for word, value in self.words:
                 if raw.strip() == word:
@@ -145,7 +152,7 @@ class Quantity:
         try:
             return parse_quantity(repr(raw) if isinstance(raw, float) else str(raw), kind)
         except UnitError as error:
-            raise PydanticCustomError("quantity", "{text}", {"text": str(error)}) from error
+            raise _refusal(str(error)) from error
 
     def _check_range(self, value: float) -> None:
         limits = (
@@ -157,7 +164,7 @@ class Quantity:
             if not right:
                 text = f"must be {words} {format_quantity(limit, self.kind)}"
                 text += f", got {format_quantity(value, self.kind)}"
-                raise PydanticCustomError("quantity", "{text}", {"text": text})
+                raise _refusal(text)
 
     def _read_spread(self, raw: Mapping[object, object]) -> Uncertain:
         faults: list[PlacedFault] = []

@@ -107,9 +107,7 @@ class StepSpec(StrictSpec):
 class LimitsSpec(StrictSpec):
     """What a flight must stay within to count as a success, and how sure that must be."""
 
-    tilt_rad: AllowedTilt = Field(
-        45.0 * math.pi / 180.0, alias="tilt", description="steepest lean"
-    )
+    tilt_rad: AllowedTilt = Field(45.0 * math.pi / 180.0, alias="tilt", description="steepest lean")
     drift_m: AllowedDrift = Field(3.0, alias="drift", description="farthest from the wanted place")
     height_loss_m: AllowedDrift = Field(
         1.0, alias="height_loss", description="lowest below the wanted height"
@@ -127,8 +125,8 @@ class ScenarioSpec(StrictSpec):
 
     name: str = Field(min_length=1, max_length=80, strict=True)
     note: Annotated[str, Unlisted()] = Field("", max_length=2000, strict=True)
-    day: DaySpec = Field(default_factory=lambda: DaySpec())
-    wind: WindSpec = Field(default_factory=lambda: WindSpec())
+    day: DaySpec = Field(default_factory=DaySpec)
+    wind: WindSpec = Field(default_factory=WindSpec)
     start: Literal["ground", "hover"] = Field("hover", description="how the flight begins")
     start_height_m: Height = Field(
         2.0, alias="start_height", description="height of the hover with which the flight begins"
@@ -138,7 +136,7 @@ class ScenarioSpec(StrictSpec):
     pilot: Literal["hands_off", "position_hold"] = Field(
         "position_hold", description="who keeps the craft in place"
     )
-    limits: LimitsSpec = Field(default_factory=lambda: LimitsSpec())
+    limits: LimitsSpec = Field(default_factory=LimitsSpec)
     flights: Annotated[int, Field(strict=True, ge=1, le=1_000_000)] = Field(
         100, description="flights of an ensemble"
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import final
+from typing import Any, final
 
 from pydantic import BaseModel, ConfigDict
 
@@ -30,3 +30,35 @@ class StrictSpec(BaseModel):
             Empty unless a spec computes something.
         """
         return {}
+
+    def without_meaning(self) -> frozenset[str]:
+        """Give the names of fields that mean nothing here, so that their default is no news.
+
+        Returns
+        -------
+        frozenset of str
+            Empty unless a spec says otherwise.
+        """
+        return frozenset()
+
+
+def model_within(annotation: Any) -> type[StrictSpec] | None:
+    """Give the section that an annotation such as `tuple[Section, ...] | None` holds.
+
+    Parameters
+    ----------
+    annotation : type or generic alias
+        Of a field.
+
+    Returns
+    -------
+    type or None
+        None when it holds no section.
+    """
+    if isinstance(annotation, type) and issubclass(annotation, StrictSpec):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        found = model_within(inner)
+        if found is not None:
+            return found
+    return None

@@ -46,6 +46,7 @@ NEEDED_SIZES: Final[dict[str, tuple[str, ...]]] = {
     "panel": ("length", "width"),
 }
 ALLOWED_SIZES: Final[dict[str, tuple[str, ...]]] = {"rod": ("radius",)}
+SHAPES_WITHOUT_AXIS: Final = frozenset({"point", "box", "sphere", "spherical_shell"})
 SIZE_KEYS: Final = ("length", "radius", "inner_radius", "width", "size")
 
 
@@ -126,12 +127,12 @@ class PartSpec(StrictSpec):
         ]
         allowed = (*needed, *ALLOWED_SIZES.get(self.shape, ()))
         faults += [
-            ((key,), f"a {self.shape} has no '{key}'") for key in SIZE_KEYS
+            ((key,), f"a {self.shape} has no '{key}'")
+            for key in SIZE_KEYS
             if key in given and key not in allowed
         ]
-        if self.shape == "tube" and given >= {"radius", "inner_radius"}:
-            if self.inner_radius_m >= self.radius_m:
-                faults.append((("inner_radius",), "must be less than the (outer) radius"))
+        if self.inner_radius_m >= self.radius_m > 0.0:
+            faults.append((("inner_radius",), "must be less than the (outer) radius"))
         if faults:
             raise faults_below(faults)
         return self
@@ -167,6 +168,18 @@ class PartSpec(StrictSpec):
             width_m=self.width_m,
             sides_m=self.sides_m,
         )
+
+    def without_meaning(self) -> frozenset[str]:
+        """Say that a shape without an axis does not mind `along`, nor a point its drag area.
+
+        Returns
+        -------
+        frozenset of str
+            Field names.
+        """
+        if self.shape == "point":
+            return frozenset({"along", "drag_area_given"})
+        return frozenset({"along"} if self.shape in SHAPES_WITHOUT_AXIS else ())
 
     def worked_out(self) -> dict[str, str]:
         """Give the drag areas that the shape implies.
@@ -216,7 +229,7 @@ class SwingSpec(StrictSpec):
 
 @final
 class MeasuredSpec(StrictSpec):
-    """What the builder measured on the whole craft, in place of the sum of its parts."""
+    """What was measured on the whole craft without its fabric, in place of the sum of parts."""
 
     mass_kg: Annotated[SolidMass | None, Unlisted()] = Field(None, alias="mass")
     centre: Annotated[Place | None, Unlisted()] = Field(None)
@@ -238,8 +251,8 @@ class MeasuredSpec(StrictSpec):
             )
             if large > (small + middle) * (1.0 + 1e-9):
                 text = (
-                    f"no body has moments {small:.4g}, {middle:.4g}, {large:.4g} kg m2: the largest "
-                    "is at most the sum of the other two; look for swapped axes or units"
+                    f"no body has moments {small:.4g}, {middle:.4g}, {large:.4g} kg m2: the largest"
+                    " is at most the sum of the other two; look for swapped axes or units"
                 )
                 raise faults_below([(("inertia",), text)])
         return self

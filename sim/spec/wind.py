@@ -87,5 +87,5 @@ class WindSpec(StrictSpec):
         0.75 * _TURN, alias="from", description="where the wind comes from: the west"
     )
     terrain: Terrain = Field("open_field", description="roughness of the ground upwind")
-    turbulence: TurbulenceSpec = Field(default_factory=lambda: TurbulenceSpec())
+    turbulence: TurbulenceSpec = Field(default_factory=TurbulenceSpec)
     gust: Annotated[GustSpec | None, Unlisted()] = Field(None)
