@@ -10,6 +10,7 @@ from __future__ import annotations
 import difflib
 import math
 import re
+from fractions import Fraction
 from typing import Final
 
 from sim.spec.unit_table import KINDS, Kind, Unit
@@ -103,18 +104,20 @@ def parse_quantity(text: str, kind_name: str) -> float:
         raise UnitError(message)
     if unit is None:
         raise UnitError(_unknown_unit(unit_text, kind))
-    return _in_si(float(match[1]), unit, bare)
+    return _in_si(Fraction(match[1]), unit, bare)
 
 
 def _is_any_unit(text: str) -> bool:
     return any(kind.find(text) is not None for kind in KINDS.values())
 
 
-def _in_si(number: float, unit: Unit, text: str) -> float:
-    if unit.inverse and number == 0.0:
+def _in_si(number: Fraction, unit: Unit, text: str) -> float:
+    """Convert exactly and round once, so that `95 %` is the float 0.95."""
+    if unit.inverse and number == 0:
         message = f"'{_shown(text)}': a time of zero would be an endless speed"
         raise UnitError(message)
-    value = unit.factor / number if unit.inverse else unit.factor * number + unit.offset
+    factor, offset = Fraction(repr(unit.factor)), Fraction(repr(unit.offset))
+    value = float(factor / number if unit.inverse else factor * number + offset)
     if not math.isfinite(value):
         message = f"'{_shown(text)}' is not a finite number"
         raise UnitError(message)
