@@ -83,7 +83,8 @@ def beaufort(speed_m_s: float) -> int:
     """Give the force on the Beaufort scale.
 
     The scale is printed to a tenth of a metre a second; a speed between two printed ranges counts
-    to the lower force.
+    to the lower force. The scale's column in knots is rounded apart: it has 16 and 21 kn one force
+    lower.
 
     Parameters
     ----------
