@@ -109,7 +109,7 @@ def rotor_plane_height_above_centre_m(craft: CraftSpec, properties: MassProperti
     -------
     Uncertain
         [m] Mean height of the hubs above the centre of gravity, negative when the rotors are
-        below it, with its spread.
+        below it, with its spread; the two heights count as independent.
     """
     count = len(craft.rotors)
     mean_down = sum(float(hub_place_m(rotor)[2]) for rotor in craft.rotors) / count

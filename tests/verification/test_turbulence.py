@@ -12,6 +12,8 @@ from scipy.integrate import quad
 from scipy.linalg import expm, solve_discrete_lyapunov
 
 from sim.numerics.lag import lag_factor
+from sim.params.flight_record import TurbulenceRecord
+from sim.params.record import record_type
 from sim.physics.air.dryden import (
     FOOT_M,
     dryden_scales,
@@ -230,6 +232,19 @@ def test_compiled_update_is_the_matrix_update():
     assert gust[0] == 0.5
     assert gust[1] == pytest.approx(dryden.across.output @ state[1:3], rel=1e-13)
     assert gust[2] == pytest.approx(dryden.vertical.output @ state[3:5], rel=1e-13)
+
+
+def test_record_of_a_flight_serves_as_well():
+    """The same numbers, bit by bit, from the named coefficients and from the packed record."""
+    dryden = dryden_filter(4.0, 3.0, 1.2, 0.001)
+    record = np.zeros(1, dtype=record_type(TurbulenceRecord)).view(np.recarray)[0]
+    for component in dryden._fields:
+        for name in getattr(dryden, component)._fields:
+            getattr(record, component)[name] = getattr(getattr(dryden, component), name)
+    normals, state = (0.3, -1.1, 0.7, 2.0, -0.4), (0.5, -0.2, 0.9, 0.1, -0.6)
+    assert advance_turbulence(state, record, normals) == advance_turbulence(state, dryden, normals)
+    assert first_turbulence(record, normals) == first_turbulence(dryden, normals)
+    assert turbulence_velocity(state, record) == turbulence_velocity(state, dryden)
 
 
 def test_filter_takes_its_scales_from_the_height():

@@ -26,6 +26,7 @@ from scipy.special import gammainc
 
 from sim.numerics.compile import compiled
 from sim.numerics.vector import Vector
+from sim.params.flight_record import AcrossRecord, TurbulenceRecord
 from sim.physics.air.dryden import dryden_scales
 
 Pair = tuple[float, float]
@@ -106,7 +107,7 @@ class SecondOrderShaping(NamedTuple):
 class DrydenFilter(NamedTuple):
     """The three shaping filters of one place and wind.
 
-    A record with the same field names serves the compiled functions below just as well.
+    The record of a flight has the same field names and serves the compiled functions below as well.
 
     Attributes
     ----------
@@ -121,6 +122,10 @@ class DrydenFilter(NamedTuple):
     along: FirstOrderShaping
     across: SecondOrderShaping
     vertical: SecondOrderShaping
+
+
+AcrossShaping = SecondOrderShaping | AcrossRecord
+AirShaping = DrydenFilter | TurbulenceRecord
 
 
 def first_order_shaping(
@@ -233,14 +238,14 @@ STILL = DrydenFilter(FirstOrderShaping(0.0, 0.0, 0.0), _NOTHING, _NOTHING)
 
 
 @compiled
-def advance_second_order(state: Pair, shaping: SecondOrderShaping, normals: Pair) -> Pair:
+def advance_second_order(state: Pair, shaping: AcrossShaping, normals: Pair) -> Pair:
     """Move the two states of one gust component by one period.
 
     Parameters
     ----------
     state : Pair
         [m/s] x1, x2.
-    shaping : SecondOrderShaping
+    shaping : AcrossShaping
         [-] Coefficients.
     normals : Pair
         [1] Two independent standard normal numbers.
@@ -260,12 +265,12 @@ def advance_second_order(state: Pair, shaping: SecondOrderShaping, normals: Pair
 
 
 @compiled
-def first_second_order(shaping: SecondOrderShaping, normals: Pair) -> Pair:
+def first_second_order(shaping: AcrossShaping, normals: Pair) -> Pair:
     """Draw the two states of one gust component from their stationary distribution.
 
     Parameters
     ----------
-    shaping : SecondOrderShaping
+    shaping : AcrossShaping
         [-] Coefficients.
     normals : Pair
         [1] Two independent standard normal numbers.
@@ -283,7 +288,7 @@ def first_second_order(shaping: SecondOrderShaping, normals: Pair) -> Pair:
 
 @compiled
 def advance_turbulence(
-    state: TurbulenceState, dryden: DrydenFilter, normals: FiveNormals
+    state: TurbulenceState, dryden: AirShaping, normals: FiveNormals
 ) -> TurbulenceState:
     """Move all five states by one period.
 
@@ -291,7 +296,7 @@ def advance_turbulence(
     ----------
     state : TurbulenceState
         [m/s] The gust along the wind, two states across, two vertical.
-    dryden : DrydenFilter
+    dryden : AirShaping
         [-] Coefficients.
     normals : FiveNormals
         [1] Five independent standard normal numbers, one a state.
@@ -308,12 +313,12 @@ def advance_turbulence(
 
 
 @compiled
-def first_turbulence(dryden: DrydenFilter, normals: FiveNormals) -> TurbulenceState:
+def first_turbulence(dryden: AirShaping, normals: FiveNormals) -> TurbulenceState:
     """Draw all five states from their stationary distribution.
 
     Parameters
     ----------
-    dryden : DrydenFilter
+    dryden : AirShaping
         [-] Coefficients.
     normals : FiveNormals
         [1] Five independent standard normal numbers, one a state.
@@ -335,14 +340,14 @@ def first_turbulence(dryden: DrydenFilter, normals: FiveNormals) -> TurbulenceSt
 
 
 @compiled
-def turbulence_velocity(state: TurbulenceState, dryden: DrydenFilter) -> Vector:
+def turbulence_velocity(state: TurbulenceState, dryden: AirShaping) -> Vector:
     """Give the gust velocity in wind axes.
 
     Parameters
     ----------
     state : TurbulenceState
         [m/s] The five states.
-    dryden : DrydenFilter
+    dryden : AirShaping
         [-] Coefficients.
 
     Returns
