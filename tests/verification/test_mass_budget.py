@@ -286,16 +286,19 @@ def test_measured_values_stand_in_place_of_summed_ones():
 
 
 def test_joining_a_part_to_a_measured_whole():
-    """The joined spread equals that of the plain sum when the whole is one exact part."""
+    """As the plain sum, and the spread of the measured inertia adds in squares."""
     body = part(3.0, (0.0, 0.0, 0.1), solids.box(3.0, 0.3, 0.2, 0.1))
     cloth = part(0.2, (0.0, 0.1, 0.4), solids.tube(0.2, 0.5, 0.2, 0.2, "up"), mass_spread=0.03)
-    both, plain = join(assemble([body]), cloth), assemble([body, cloth])
+    own, spread = np.diag(body.inertia_kg_m2), np.array([0.003, 0.002, 0.004])
+    first, second, third = (Uncertain(*pair) for pair in zip(own, spread, strict=True))
+    measured = apply_measured(assemble([body]), Measured(inertia_kg_m2=(first, second, third)))
+    both, plain = join(measured, cloth), assemble([body, cloth])
     np.testing.assert_allclose(both.inertia_kg_m2, plain.inertia_kg_m2, rtol=1e-12)
     np.testing.assert_allclose(both.centre_m, plain.centre_m, rtol=1e-12)
     np.testing.assert_allclose(both.centre_plus_minus_m, plain.centre_plus_minus_m, rtol=1e-12)
-    np.testing.assert_allclose(
-        both.inertia_plus_minus_kg_m2, plain.inertia_plus_minus_kg_m2, rtol=1e-12
-    )
+    expected = np.hypot(plain.inertia_plus_minus_kg_m2, spread)
+    np.testing.assert_allclose(both.inertia_plus_minus_kg_m2, expected, rtol=1e-12)
+    assert both.notes == measured.notes
 
 
 @given(small=st.floats(0.1, 1.0), middle=st.floats(1.0, 2.0), excess=st.floats(1.001, 5.0))
