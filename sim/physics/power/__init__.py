@@ -1,0 +1,1 @@
+"""From throttle command to shaft torque: pack, speed controller and motor."""
