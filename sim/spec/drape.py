@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Final, Literal, Self, final
+from typing import Annotated, Final, Literal, final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from sim.spec.place import Place
-from sim.spec.quantity import PlacedFault, Quantity, Uncertain, faults_below
-from sim.spec.strict import StrictSpec, Unlisted
+from sim.spec.quantity import Quantity, Uncertain
+from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
 
 MOST_PANELS: Final = 96
+LEAST_STRIPS_OF_SKIRT: Final = 3
 
 DrapeLength = Annotated[Uncertain, Quantity("length", above=0.0, most=10.0, uncertain=True)]
 RimRadius = Annotated[float, Quantity("length", above=0.0, most=5.0)]
@@ -88,21 +89,32 @@ class DrapeSpec(StrictSpec):
     fullness: Gathering = Field(1.0, description="the cloth is not gathered at the rim")
     fabric: FabricSpec
 
-    @model_validator(mode="after")
-    def _fits_its_cut(self) -> Self:
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that the keys suit the cut and that the panels can be computed.
+
+        Parameters
+        ----------
+        view : SectionView
+            The drape as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            What does not.
+        """
         faults: list[PlacedFault] = []
-        if self.strips * self.rows > MOST_PANELS:
-            text = f"{self.strips} strips of {self.rows} rows are {self.strips * self.rows} panels"
+        cut, strips, rows = view.get("cut"), view.get("strips"), view.get("rows")
+        if isinstance(strips, int) and isinstance(rows, int) and strips * rows > MOST_PANELS:
+            text = f"{strips} strips of {rows} rows are {strips * rows} panels"
             faults.append((("strips",), f"{text}; at most {MOST_PANELS} can be computed"))
-        if self.cut == "ribbons" and "width_m" not in self.model_fields_set:
+        if cut == "ribbons" and view.lacks("width"):
             faults.append(((), "ribbons need 'width', the width of each"))
-        if self.cut == "skirt" and "width_m" in self.model_fields_set:
+        if cut == "skirt" and view.gives("width"):
             text = "a skirt has no 'width': its strips close the ring (use 'fullness' to gather)"
             faults.append((("width",), text))
-        if self.cut == "ribbons" and "fullness" in self.model_fields_set:
+        if cut == "ribbons" and view.gives("fullness"):
             faults.append((("fullness",), "only a skirt can be gathered at the rim"))
-        if self.cut == "skirt" and self.strips < 3:  # noqa: PLR2004
+        if cut == "skirt" and isinstance(strips, int) and strips < LEAST_STRIPS_OF_SKIRT:
             faults.append((("strips",), "a skirt needs at least 3 strips to close the ring"))
-        if faults:
-            raise faults_below(faults)
-        return self
+        return faults

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterator
 from typing import Any, Final
 
@@ -10,7 +9,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from sim.spec.load import Document, Mark, Path_
-from sim.spec.strict import StrictSpec, model_within
+from sim.spec.strict import StrictSpec, model_within, nearest_word
 
 _MOST_KEYS_SHOWN: Final = 12
 
@@ -27,9 +26,13 @@ def note_validation(error: ValidationError, document: Document, model: type[Stri
     model : type
         The model that was wanted; its keys are the known words.
     """
-    for details in error.errors(include_url=False):
+    found = error.errors(include_url=False)
+    meant = set(_meant_keys(found, document, model))
+    for details in found:
         for path, what in _placed(details, document, model):
             if path in document.spoiled or () in document.spoiled:
+                continue
+            if details["type"] == "missing" and path in meant:
                 continue
             document.note(_mark(path, details["type"], document), f"{_name(path, document)}{what}")
 
@@ -49,6 +52,18 @@ def note_at(document: Document, path: Path_, what: str) -> None:
     document.note(_mark(path, "value", document), f"{_name(path, document)}{what}")
 
 
+def _meant_keys(
+    found: list[ErrorDetails], document: Document, model: type[StrictSpec]
+) -> Iterator[Path_]:
+    """Give the path of each key that a misspelt one means: that it is missing need not be told."""
+    for details in found:
+        if details["type"] == "extra_forbidden":
+            *above, key = data_path(details["loc"], document.data, details["type"])
+            near = nearest_word(key, known_keys(model, tuple(above)))
+            if near is not None:
+                yield (*above, near)
+
+
 def _placed(
     details: ErrorDetails, document: Document, model: type[StrictSpec]
 ) -> Iterator[tuple[Path_, str]]:
@@ -56,8 +71,7 @@ def _placed(
     path = data_path(details["loc"], document.data, details["type"])
     if details["type"] == "placed":
         for below, what in details["ctx"]["faults"]:
-            steps = tuple(int(step) if step.isdigit() else step for step in below)
-            yield (*path, *steps), what
+            yield (*path, *below), what
         return
     yield path, _words(details, path, model)
 
@@ -173,19 +187,19 @@ def _words(details: ErrorDetails, path: Path_, model: type[StrictSpec]) -> str:
 
 
 def _unknown_key(key: str, known: list[str]) -> str:
-    near = difflib.get_close_matches(key.lower(), known, 1, 0.6)
-    if near:
-        return f"is not a known key here; did you mean '{near[0]}'?"
+    near = nearest_word(key, known)
+    if near is not None:
+        return f"is not a known key here; did you mean '{near}'?"
     shown = ", ".join(known[:_MOST_KEYS_SHOWN]) + (", ..." if len(known) > _MOST_KEYS_SHOWN else "")
     return f"is not a known key here; known are {shown}"
 
 
 def _unknown_word(given: object, expected: str) -> str:
     known = [word.strip("' ") for word in expected.replace(" or ", ",").split(",")]
-    near = difflib.get_close_matches(str(given).lower(), known, 1, 0.6)
+    near = nearest_word(given, known)
     text = str(given)[:40]
-    if near:
-        return f"'{text}' is not known here; did you mean '{near[0]}'?"
+    if near is not None:
+        return f"'{text}' is not known here; did you mean '{near}'?"
     return f"'{text}' is not known here; use {', '.join(known)}"
 
 

@@ -16,6 +16,7 @@ from sim.spec.faults import note_at, note_validation
 from sim.spec.layout_checks import check_craft, readable_sections
 from sim.spec.load import read_bytes, read_document
 from sim.spec.scenario import ScenarioSpec
+from sim.spec.section_checks import check_sections
 
 
 @final
@@ -106,6 +107,8 @@ def craft_from_bytes(raw: bytes, file: str) -> LoadedCraft:
             craft = CraftFile.model_validate(document.data)
         except ValidationError as error:
             note_validation(error, document, CraftFile)
+    if isinstance(document.data, dict):
+        check_sections(CraftFile, document.data, partial(note_at, document))
     warnings = check_craft(readable_sections(document), partial(note_at, document))
     document.raise_if_faulty()
     assert craft is not None
@@ -135,6 +138,8 @@ def scenario_from_bytes(raw: bytes, file: str) -> LoadedScenario:
             scenario = ScenarioSpec.model_validate(document.data)
         except ValidationError as error:
             note_validation(error, document, ScenarioSpec)
+    if isinstance(document.data, dict):
+        check_sections(ScenarioSpec, document.data, partial(note_at, document))
     document.raise_if_faulty()
     assert scenario is not None
     digest = hashlib.sha256(raw).hexdigest()

@@ -162,7 +162,15 @@ def _tilt_axis(sections: Sections, rotor: RotorEntry) -> str | None:
     return tilt.axis if tilt is not None else None
 
 
+def _axis_path(sections: Sections, index: int, rotor: RotorEntry) -> Path_:
+    """Give where the tilt axis of a rotor is written: at the rotor or for every rotor."""
+    if rotor.tilt is None and sections.every is not None:
+        return ("every_rotor", "tilt", "axis")
+    return ("rotors", index, "tilt", "axis")
+
+
 def _check_bicopter(sections: Sections, note: Note) -> None:
+    wrong_axes: set[Path_] = set()
     for index, rotor in _listed(sections):
         right = rotor.place.body_m[1]
         if abs(right) < SAME_PLACE_M:
@@ -175,8 +183,9 @@ def _check_bicopter(sections: Sections, note: Note) -> None:
         if axis is None and _tilt_readable(sections, index):
             note(("rotors", index), "needs 'tilt': both rotors of a bicopter tilt, axis right")
         elif axis not in {None, "right"}:
-            text = "must be 'right' on a bicopter: both rotors tilt forward and back"
-            note(("rotors", index, "tilt", "axis"), text)
+            wrong_axes.add(_axis_path(sections, index, rotor))
+    for path in wrong_axes:
+        note(path, "must be 'right' on a bicopter: both rotors tilt forward and back")
     rotors = _listed(sections)
     if len(rotors) == NEEDED["bicopter"] == len(sections.rotors):
         (_, first), (index, second) = rotors
@@ -209,7 +218,7 @@ def _check_tricopter(sections: Sections, note: Note) -> None:
     tail_index, tail = tilting[0]
     if _tilt_axis(sections, tail) != "forward":
         text = "must be 'forward' on a tricopter: the rotor behind tilts sideways"
-        note(("rotors", tail_index, "tilt", "axis"), text)
+        note(_axis_path(sections, tail_index, tail), text)
     front = [(index, rotor) for index, rotor in rotors if index != tail_index]
     if any(rotor.place.body_m[0] <= tail.place.body_m[0] + SAME_PLACE_M for _, rotor in front):
         note(("rotors", tail_index, "place"), "the tilting rotor must stand behind the other two")

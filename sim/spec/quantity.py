@@ -11,10 +11,9 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
+from sim.spec.strict import PlacedFault
 from sim.spec.unit_table import KINDS
 from sim.spec.units import NUMBER_PATTERN, UnitError, format_quantity, json_pattern, parse_quantity
-
-PlacedFault = tuple[tuple[str, ...], str]
 
 
 @final
@@ -35,7 +34,7 @@ class Uncertain:
     plus_minus: float = 0.0
 
 
-def faults_below(faults: list[PlacedFault]) -> PydanticCustomError:
+def _faults_below(faults: list[PlacedFault]) -> PydanticCustomError:
     """Make one pydantic error that carries several faults, each with its place below the field."""
     return PydanticCustomError("placed", "several faults", {"faults": faults})
 
@@ -184,7 +183,7 @@ class Quantity:
         spread = self._read_plus_minus(raw, value, faults)
         if not faults and value is not None and spread is not None:
             return Uncertain(value, spread)
-        raise faults_below(faults)
+        raise _faults_below(faults)
 
     def _part(
         self, raw: Mapping[object, object], key: str, kind: str, faults: list[PlacedFault]

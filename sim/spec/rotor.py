@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Annotated, Final, Literal, Self, final
+from typing import Annotated, Final, Literal, final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from sim.spec.place import Place
 from sim.spec.power import MotorSpec, SpeedControllerSpec
-from sim.spec.quantity import PlacedFault, Quantity, Uncertain, faults_below
-from sim.spec.strict import StrictSpec, Unlisted
+from sim.spec.quantity import Quantity, Uncertain
+from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
 from sim.spec.structure import Mass
 from sim.spec.tilt import TiltSpec
 
@@ -92,21 +92,30 @@ class PropellerSpec(StrictSpec):
         description="on the estimated torque, with its spread: 10 %, or 5 % with a measurement",
     )
 
-    @model_validator(mode="after")
-    def _stations_ascend(self) -> Self:
-        faults: list[PlacedFault] = []
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that tables ascend.
+
+        Parameters
+        ----------
+        view : SectionView
+            The propeller as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            One for each table that does not.
+        """
         columns = {
-            "chord_ratio": [station.radius for station in self.chord_ratio or ()],
-            "twist": [station.radius for station in self.twist or ()],
-            "table": [row.advance for row in self.table or ()],
+            "chord_ratio": ("radius", [row.radius for row in view.get("chord_ratio") or ()]),
+            "twist": ("radius", [row.radius for row in view.get("twist") or ()]),
+            "table": ("advance", [row.advance for row in view.get("table") or ()]),
         }
-        for key, column in columns.items():
-            if any(following <= first for first, following in pairwise(column)):
-                first_column = "advance" if key == "table" else "radius"
-                faults.append(((key,), f"rows must ascend in '{first_column}'"))
-        if faults:
-            raise faults_below(faults)
-        return self
+        return [
+            ((key,), f"rows must ascend in '{name}'")
+            for key, (name, column) in columns.items()
+            if any(following <= first for first, following in pairwise(column))
+        ]
 
     @property
     def spread(self) -> float:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Annotated, Final, Literal, Self, final
+from typing import Annotated, Final, Literal, final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from sim.spec.quantity import PlacedFault, Quantity, faults_below
-from sim.spec.strict import StrictSpec, Unlisted
+from sim.spec.quantity import Quantity
+from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
 from sim.spec.wind import COMPASS, WindSpec
 
 Temperature = Annotated[float, Quantity("temperature", least=233.15, most=333.15)]
@@ -37,12 +37,7 @@ _NEEDED: Final[dict[str, tuple[str, ...]]] = {
     "land": (),
 }
 _ALLOWED: Final[dict[str, tuple[str, ...]]] = {"move_to": ("height",), "hold": ("height",)}
-_ATTRIBUTES: Final = {
-    "height": "height_m",
-    "north": "north_m",
-    "east": "east_m",
-    "heading": "heading_rad",
-}
+_STEP_KEYS: Final = ("height", "north", "east", "heading")
 
 
 @final
@@ -58,12 +53,24 @@ class DaySpec(StrictSpec):
     pressure_pa: Annotated[Pressure | None, Unlisted()] = Field(None, alias="pressure")
     humidity: Humidity = Field(0.5, description="relative humidity")
 
-    @model_validator(mode="after")
-    def _one_way_to_pressure(self) -> Self:
-        if self.elevation_m is not None and self.pressure_pa is not None:
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that the pressure is given one way.
+
+        Parameters
+        ----------
+        view : SectionView
+            The day as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            At most one.
+        """
+        if view.gives("elevation") and view.gives("pressure"):
             text = "give either elevation or pressure (as the barometer shows it), not both"
-            raise faults_below([(("pressure",), text)])
-        return self
+            return [(("pressure",), text)]
+        return []
 
     def worked_out(self) -> dict[str, str]:
         """Say what stands for a temperature or elevation that was left out.
@@ -89,18 +96,34 @@ class StepSpec(StrictSpec):
     east_m: Annotated[Distance | None, Unlisted()] = Field(None, alias="east")
     heading_rad: Annotated[Heading | None, Unlisted()] = Field(None, alias="heading")
 
-    @model_validator(mode="after")
-    def _has_what_it_needs(self) -> Self:
-        given = [key for key, name in _ATTRIBUTES.items() if getattr(self, name) is not None]
-        needed = _NEEDED[self.do]
-        allowed = (*needed, *_ALLOWED.get(self.do, ()))
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that a step has what it needs and nothing that it ignores.
+
+        Parameters
+        ----------
+        view : SectionView
+            The step as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            Keys missing or without meaning.
+        """
+        do = view.get("do")
+        if not isinstance(do, str):
+            return []
+        needed = _NEEDED[do]
+        allowed = (*needed, *_ALLOWED.get(do, ()))
         faults: list[PlacedFault] = [
-            ((), f"{self.do} needs '{key}'") for key in needed if key not in given
+            ((), f"{do} needs '{key}'") for key in needed if view.lacks(key)
         ]
-        faults += [((key,), f"{self.do} takes no '{key}'") for key in given if key not in allowed]
-        if faults:
-            raise faults_below(faults)
-        return self
+        faults += [
+            ((key,), f"{do} takes no '{key}'")
+            for key in _STEP_KEYS
+            if view.gives(key) and key not in allowed
+        ]
+        return faults
 
 
 @final
@@ -144,25 +167,47 @@ class ScenarioSpec(StrictSpec):
         1, description="the same seed gives the same gusts"
     )
 
-    @model_validator(mode="after")
-    def _task_can_be_flown(self) -> Self:
-        faults: list[PlacedFault] = []
-        times = [step.at_s for step in self.task]
-        for index, (first, following) in enumerate(pairwise(times)):
-            if following <= first:
-                place = ("task", str(index + 1), "at")
-                faults.append((place, f"must come after the step before it, at {first:g} s"))
-        for index, step in enumerate(self.task):
-            if step.at_s >= self.duration_s:
-                text = f"begins when the flight is over, at {self.duration_s:g} s"
-                faults.append((("task", str(index), "at"), text))
-            if step.do == "take_off" and self.start == "hover":
-                place = ("task", str(index), "do")
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that the task can be flown in the time and from the start.
+
+        Parameters
+        ----------
+        view : SectionView
+            The scenario as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            What cannot be flown.
+        """
+        task = view.raw.get("task")
+        steps = [
+            SectionView(StepSpec, step if isinstance(step, dict) else {})
+            for step in (task if isinstance(task, list) else [])
+        ]
+        faults = _faults_of_times([step.get("at") for step in steps], view.get("duration"))
+        start = view.get("start")
+        for index, step in enumerate(steps):
+            if step.get("do") == "take_off" and start == "hover":
+                place = ("task", index, "do")
                 faults.append((place, "a flight that starts in hover cannot take off"))
-        if self.start == "ground" and (not self.task or self.task[0].do != "take_off"):
+        if start == "ground" and (not steps or steps[0].get("do") not in {"take_off", None}):
             faults.append((("start",), "a flight from the ground needs take_off as its first step"))
-        if "start_height_m" in self.model_fields_set and self.start == "ground":
+        if view.gives("start_height") and start == "ground":
             faults.append((("start_height",), "only a flight that starts in hover has it"))
-        if faults:
-            raise faults_below(faults)
-        return self
+        return faults
+
+
+def _faults_of_times(times: list[object], duration: object) -> list[PlacedFault]:
+    """Give the steps of a task that come too early or too late."""
+    faults: list[PlacedFault] = []
+    for index, (first, following) in enumerate(pairwise(times), 1):
+        if isinstance(first, float) and isinstance(following, float) and following <= first:
+            place = ("task", index, "at")
+            faults.append((place, f"must come after the step before it, at {first:g} s"))
+    for index, time in enumerate(times):
+        if isinstance(time, float) and isinstance(duration, float) and time >= duration:
+            text = f"begins when the flight is over, at {duration:g} s"
+            faults.append((("task", index, "at"), text))
+    return faults

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Final, Literal, Self, final
+from typing import Annotated, Final, Literal, final
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from sim.spec.drag_area import DragArea, bluff_drag_area_m2
 from sim.spec.place import Place
-from sim.spec.quantity import PlacedFault, Quantity, Uncertain, faults_below
-from sim.spec.strict import StrictSpec, Unlisted
+from sim.spec.quantity import Quantity, Uncertain
+from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
 
 Direction = Literal["forward", "right", "up"]
 Shape = Literal[
@@ -118,24 +118,37 @@ class PartSpec(StrictSpec):
         description="worked out from the shape with bluff-body drag coefficients",
     )
 
-    @model_validator(mode="after")
-    def _sizes_fit_the_shape(self) -> Self:
-        given = {key for key in SIZE_KEYS if f"{key}_m" in self.model_fields_set}
-        needed = NEEDED_SIZES[self.shape]
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that the sizes are those of the shape.
+
+        Parameters
+        ----------
+        view : SectionView
+            The part as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            Sizes that are missing or that the shape does not have.
+        """
+        shape = view.get("shape")
+        if not isinstance(shape, str):
+            return []
+        needed = NEEDED_SIZES[shape]
+        allowed = (*needed, *ALLOWED_SIZES.get(shape, ()))
         faults: list[PlacedFault] = [
-            ((), f"a {self.shape} needs '{key}'") for key in needed if key not in given
+            ((), f"a {shape} needs '{key}'") for key in needed if view.lacks(key)
         ]
-        allowed = (*needed, *ALLOWED_SIZES.get(self.shape, ()))
         faults += [
-            ((key,), f"a {self.shape} has no '{key}'")
+            ((key,), f"a {shape} has no '{key}'")
             for key in SIZE_KEYS
-            if key in given and key not in allowed
+            if view.gives(key) and key not in allowed
         ]
-        if self.inner_radius_m >= self.radius_m > 0.0:
+        inner, outer = view.get("inner_radius"), view.get("radius")
+        if inner is not None and outer is not None and inner >= outer > 0.0:
             faults.append((("inner_radius",), "must be less than the (outer) radius"))
-        if faults:
-            raise faults_below(faults)
-        return self
+        return faults
 
     @property
     def sides_m(self) -> tuple[float, float, float]:
@@ -236,23 +249,31 @@ class MeasuredSpec(StrictSpec):
     inertia: Annotated[MeasuredInertia | None, Unlisted()] = Field(None)
     swing: Annotated[SwingSpec | None, Unlisted()] = Field(None)
 
-    @model_validator(mode="after")
-    def _one_way_to_inertia(self) -> Self:
-        if self.inertia is not None and self.swing is not None:
-            raise faults_below([(("swing",), "give either inertia or swing, not both")])
-        if self.inertia is not None:
-            small, middle, large = sorted(
-                moment.value
-                for moment in (
-                    self.inertia.roll_kg_m2,
-                    self.inertia.pitch_kg_m2,
-                    self.inertia.yaw_kg_m2,
-                )
-            )
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check that the inertia is given once and that a body can have it.
+
+        Parameters
+        ----------
+        view : SectionView
+            The section as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            At most two.
+        """
+        faults: list[PlacedFault] = []
+        if view.gives("inertia") and view.gives("swing"):
+            faults.append((("swing",), "give either inertia or swing, not both"))
+        inertia = view.get("inertia")
+        if isinstance(inertia, MeasuredInertia):
+            moments = (inertia.roll_kg_m2, inertia.pitch_kg_m2, inertia.yaw_kg_m2)
+            small, middle, large = sorted(moment.value for moment in moments)
             if large > (small + middle) * (1.0 + 1e-9):
                 text = (
                     f"no body has moments {small:.4g}, {middle:.4g}, {large:.4g} kg m2: the largest"
                     " is at most the sum of the other two; look for swapped axes or units"
                 )
-                raise faults_below([(("inertia",), text)])
-        return self
+                faults.append((("inertia",), text))
+        return faults
