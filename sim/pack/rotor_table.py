@@ -25,8 +25,9 @@ from sim.physics.rotor.section_polar import THIN_CAMBERED, Section
 
 FloatArray = NDArray[np.float64]
 
-AXIAL_MIN: Final = -0.15
-AXIAL_MAX: Final = 0.35
+# Hover lies in the middle between two rows, so that reading the map has a derivative there.
+AXIAL_MIN: Final = -0.155
+AXIAL_MAX: Final = 0.345
 EDGE_MAX: Final = 0.4
 ROTOR_THRUST_PER_TABLE_THRUST: Final = 4.0 / math.pi**3
 ROTOR_TORQUE_PER_TABLE_POWER: Final = 4.0 / math.pi**4

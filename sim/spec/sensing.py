@@ -39,7 +39,7 @@ class SensorsSpec(StrictSpec):
         description="standard deviation of each reading, with propeller vibration",
     )
     attitude_time_constant_s: LongTime = Field(
-        2.0,
+        8.0,
         alias="attitude_time_constant",
         description="how slowly the accelerometer corrects the attitude from the gyro",
     )

@@ -1,0 +1,1 @@
+"""Compiled control laws; they see estimates and commands, never the truth."""

@@ -1,0 +1,158 @@
+"""Steady flight: the fixed point of the step, with loops, estimators and fabric all at rest.
+
+Pseudo-transient continuation (Kelley and Keyes 1998): implicit Euler in a pseudo-time whose step
+grows as the residual falls, so that it starts as a well-damped flight and ends as Newton's method.
+It finds steady flights that are unstable as well.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, final
+
+import numpy as np
+from scipy.linalg import LinAlgError, lu_factor, lu_solve
+
+from sim.analysis.chart import Chart, chart_of
+from sim.analysis.linearise import advanced, derivative
+from sim.errors import NoTrim
+from sim.flight.start import blank_works, level_state
+from sim.params.record import FloatArray
+from sim.step.batch import advance_each
+
+SETTLE_S = 4.0
+ROUNDS = 120
+CONVERGED = 1e-9
+FIRST_PSEUDO_PERIODS = 100.0
+MOST_TILT_RAD = math.radians(75.0)
+
+
+@final
+@dataclass(frozen=True)
+class Trim:
+    """A steady flight.
+
+    Attributes
+    ----------
+    state : ndarray of one state record
+        At the start of a loop period.
+    chart : Chart
+        Coordinates of the state.
+    residual : float
+        [-] Largest change of a coordinate over one loop period, in SI units.
+    rounds : int
+        Newton rounds used.
+    crafts, flights : ndarray of one record each
+        What the state is steady for: play and deadband closed, noise off, charge kept.
+    """
+
+    state: Any
+    chart: Chart
+    residual: float
+    rounds: int
+    crafts: Any
+    flights: Any
+
+
+def steady_craft(craft: Any) -> Any:
+    """Give a copy, in an array of one, without servo play and deadband (they have no derivative)."""
+    crafts = np.array([craft], dtype=craft.dtype)
+    crafts["rotor"]["servo_slop_rad"] = 0.0
+    crafts["rotor"]["servo_deadband_rad"] = 0.0
+    return crafts
+
+
+def steady_flight(flight: Any, *, swing_m_s: float) -> Any:
+    """Give a copy, in an array of one, without noise, gusts, ramps and emptying pack.
+
+    The place held is that of the first command, `swing_m_s` [m/s] the swing of the fabric at which
+    its drag is made linear.
+    """
+    flights = np.array([flight], dtype=flight.dtype)
+    flights["noise_factor"] = 0.0
+    flights["turbulence_ticks"] = 0
+    flights["gust"]["peak_m_s"] = 0.0
+    flights["wind_ramp_s"] = 0.0
+    flights["keeps_charge"] = 1
+    flights["holds_position"] = 1
+    flights["command_count"] = 1
+    flights["command"]["time_s"][:, 0] = 0.0
+    flights["command"]["kind"][:, 0] = 0
+    flights["swing_m_s"] = swing_m_s
+    return flights
+
+
+def _settled_start(crafts: Any, flights: Any, charge: float) -> Any:
+    """Give a hovering state whose fabric has come to rest while the body was clamped."""
+    height = -float(flights[0].command[0].place_m[2])
+    state = level_state(crafts[0], flights[0], height_m=height, hovers=True, charge=charge)
+    clamped = flights.copy()
+    clamped["is_held"] = 1
+    period = int(crafts[0].control.period_ticks)
+    ticks = round(SETTLE_S / float(flights[0].step_s) / period) * period
+    advance_each(crafts, clamped, state, blank_works(), ticks)
+    state["tick"] = 0
+    return state
+
+
+def _newton_step(slope: FloatArray, residual: FloatArray, pseudo: float) -> FloatArray:
+    """Solve (I / pseudo + I - A) step = residual, a handful of rows of nothing left alone."""
+    size = len(residual)
+    matrix = np.eye(size) * (1.0 + 1.0 / pseudo) - slope
+    try:
+        step: FloatArray = lu_solve(lu_factor(matrix), residual)
+    except (LinAlgError, ValueError) as error:
+        reason = "the step's derivative is singular or not finite; there is no steady flight nearby"
+        raise NoTrim(reason) from error
+    return step
+
+
+def find_trim(
+    craft: Any, flight: Any, *, charge: float, swing_m_s: float = 0.0, start: Any = None
+) -> Trim:
+    """Find the steady flight of a craft over the flight's first place, in its mean wind.
+
+    Parameters
+    ----------
+    craft, flight : record
+        As packed.
+    charge : float
+        [-] Of the pack.
+    swing_m_s : float
+        [m/s] See `steady_flight`.
+    start : ndarray of one state record, optional
+        Where to start from, such as the trim of a nearby wind.
+
+    Raises
+    ------
+    NoTrim
+        If the search ends without a steady flight; the reason is a sentence.
+    """
+    crafts = steady_craft(craft)
+    flights = steady_flight(flight, swing_m_s=swing_m_s)
+    chart = chart_of(crafts[0])
+    state = start.copy() if start is not None else _settled_start(crafts, flights, charge)
+    state["tick"] = 0
+    pseudo = FIRST_PSEUDO_PERIODS
+    residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
+    weight = 1.0 / np.maximum(chart.scales, 1e-6) * 1e-5
+    size = float(np.linalg.norm(residual * weight))
+    for rounds in range(1, ROUNDS + 1):
+        if not math.isfinite(size):
+            break
+        if float(np.abs(residual).max()) < CONVERGED:
+            return Trim(state, chart, float(np.abs(residual).max()), rounds, crafts, flights)
+        slope = derivative(crafts, flights, state, chart, 0.5)
+        step = _newton_step(slope, residual, pseudo)
+        moved = chart.moved(state, step[:, None])
+        moved["tick"] = 0
+        new = chart.difference(moved, advanced(crafts, flights, moved))[:, 0]
+        new_size = float(np.linalg.norm(new * weight))
+        if math.isfinite(new_size) and new_size < 4.0 * size:
+            pseudo = min(pseudo * min(max(size / new_size, 0.5) * 1.5, 20.0), 1e12)
+            state, residual, size = moved, new, new_size
+        else:
+            pseudo *= 0.2
+    reason = "no steady hover was found: the loops and the fabric do not come to rest together"
+    raise NoTrim(reason)

@@ -1,0 +1,1 @@
+"""Compiled building blocks with no physics in them."""

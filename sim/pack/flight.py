@@ -1,0 +1,138 @@
+"""From a scenario spec to the flight record: air, wind, turbulence, commands and limits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from sim.params.flight_record import FLIGHT_TYPE, FLY, LAND
+from sim.physics.air.atmosphere import AirOfTheDay, air_of_the_day
+from sim.physics.air.turbulence import DrydenFilter, dryden_filter
+from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
+from sim.spec.scenario import ScenarioSpec, StepSpec
+
+STANDARD_GRAVITY_M_S2 = 9.80665
+STEP_S = 1e-3
+TURBULENCE_TICKS = 10
+WIND_RAMP_S = 2.0
+JUDGED_FROM_S = 4.0
+LANDING_DEPTH_M = 0.2
+PLAIN_TILT_LIMIT_RAD = 1.2
+
+
+def plain_flight(air: AirOfTheDay, *, height_m: float = 2.0, duration_s: float = 60.0) -> Any:
+    """Give one flight record in an array: no wind, no noise, hold a height [m] over the origin."""
+    flights = np.zeros(1, dtype=FLIGHT_TYPE)
+    flight = flights[0]
+    flight.step_s = STEP_S
+    flight.duration_s = duration_s
+    flight.density_kg_m3 = air.density_kg_m3
+    flight.gravity_m_s2 = STANDARD_GRAVITY_M_S2
+    flight.wind_height_m = height_m
+    terrain = TERRAINS["open_field"]
+    flight.roughness_m = terrain.roughness_m
+    flight.least_height_m = terrain.low_flight_minimum_height_m
+    flight.gust.length_s = 1.0
+    flight.command_count = 1
+    flight.command[0].kind = FLY
+    flight.command[0].place_m[:] = (0.0, 0.0, -height_m)
+    flight.holds_position = 1
+    flight.limit.tilt_rad = PLAIN_TILT_LIMIT_RAD
+    return flights
+
+
+def day_air(scenario: ScenarioSpec) -> AirOfTheDay:
+    """Give the air of a scenario's day."""
+    day = scenario.day
+    return air_of_the_day(day.temperature_k, day.pressure_pa, day.elevation_m, day.humidity)
+
+
+def flight_height_m(scenario: ScenarioSpec) -> float:
+    """Give the height [m] at which a scenario mostly flies: the highest it asks for."""
+    heights = [step.height_m for step in scenario.task if step.height_m is not None]
+    if scenario.start == "hover":
+        heights.append(scenario.start_height_m)
+    return max(heights, default=2.0)
+
+
+def _write_commands(scenario: ScenarioSpec, flight: Any) -> None:
+    """Write the task as places to go to; each step changes what it names and keeps the rest."""
+    north, east, heading = 0.0, 0.0, 0.0
+    height = scenario.start_height_m if scenario.start == "hover" else 0.0
+    steps: list[StepSpec] = list(scenario.task)
+    index = 0
+    if not steps or steps[0].at_s > 0.0:
+        flight.command[0].place_m[:] = (north, east, -height)
+        index = 1
+    for step in steps:
+        height = height if step.height_m is None else step.height_m
+        north = north if step.north_m is None else step.north_m
+        east = east if step.east_m is None else step.east_m
+        heading = heading if step.heading_rad is None else step.heading_rad
+        command = flight.command[index]
+        command.time_s = step.at_s
+        command.kind = LAND if step.do == "land" else FLY
+        below = LANDING_DEPTH_M if step.do == "land" else -height
+        command.place_m[:] = (north, east, below)
+        command.heading_rad = heading
+        index += 1
+    flight.command_count = index
+
+
+def _copy_filter(dryden: DrydenFilter, record: Any) -> None:
+    for part in ("along", "across", "vertical"):
+        source, target = getattr(dryden, part), getattr(record, part)
+        for name in target.dtype.names:
+            setattr(target, name, getattr(source, name))
+
+
+def write_wind(scenario: ScenarioSpec, flight: Any, mean_m_s: float) -> None:
+    """Set the mean wind [m/s] at the scenario's wind height and the turbulence that goes with it.
+
+    Turbulence has the intensity of the terrain at flight height (EN 1991-1-4) unless the scenario
+    gives one, on the mean wind at flight height; there is none without wind.
+    """
+    wind = scenario.wind
+    terrain = TERRAINS[wind.terrain]
+    least = terrain.low_flight_minimum_height_m
+    flight.wind_m_s = mean_m_s
+    flight.wind_height_m = wind.at_height_m
+    flight.wind_from_rad = wind.from_rad
+    flight.roughness_m = terrain.roughness_m
+    flight.least_height_m = least
+    height = flight_height_m(scenario)
+    here = mean_m_s * mean_wind_ratio(height, wind.at_height_m, terrain.roughness_m, least)
+    intensity = wind.turbulence.intensity
+    if intensity is None:
+        intensity = turbulence_intensity(height, terrain.roughness_m, least)
+    flight.turbulence_ticks = 0
+    if wind.turbulence.form == "none" or here <= 0.0 or intensity <= 0.0:
+        return
+    flight.turbulence_ticks = TURBULENCE_TICKS
+    period = TURBULENCE_TICKS * float(flight.step_s)
+    _copy_filter(dryden_filter(here, height, intensity * here, period), flight.turbulence)
+
+
+def pack_flight(scenario: ScenarioSpec, air: AirOfTheDay, *, flight_number: int = 0) -> Any:
+    """Make the flight record of a scenario, in an array of one."""
+    flights = plain_flight(air, duration_s=scenario.duration_s)
+    flight = flights[0]
+    flight.seed = scenario.seed
+    flight.flight = flight_number
+    write_wind(scenario, flight, scenario.wind.mean_m_s)
+    gust = scenario.wind.gust
+    if gust is not None:
+        flight.gust.peak_m_s = gust.rise_m_s
+        flight.gust.start_s = gust.start_s
+        flight.gust.length_s = 2.0 * gust.length_s
+    flight.wind_ramp_s = WIND_RAMP_S
+    flight.holds_position = 1 if scenario.pilot == "position_hold" else 0
+    flight.noise_factor = 1.0
+    _write_commands(scenario, flight)
+    limits = scenario.limits
+    flight.limit.tilt_rad = limits.tilt_rad
+    flight.limit.drift_m = limits.drift_m if scenario.pilot == "position_hold" else 0.0
+    flight.limit.height_loss_m = limits.height_loss_m if scenario.start == "hover" else 0.0
+    flight.limit.judged_from_s = JUDGED_FROM_S
+    return flights

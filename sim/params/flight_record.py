@@ -1,0 +1,102 @@
+"""The day and the task of one flight: air, wind, commands and limits, constant during it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from sim.params.record import FloatArray, Quantity, record_type
+from sim.params.state_record import DEMANDS
+
+MAX_COMMANDS = 16
+
+FLY = 0
+LAND = 1
+
+
+class CommandRecord:
+    """A place to go to from a time on."""
+
+    time_s: Annotated[float, Quantity("s", "when it begins")]
+    kind: Annotated[int, Quantity("-", "0 fly, 1 land")]
+    place_m: Annotated[FloatArray, Quantity("m", "earth axes", (3,))]
+    heading_rad: Annotated[float, Quantity("rad", "from north, clockwise")]
+
+
+class AlongRecord:
+    """First-order shaping filter, see `sim.physics.air.turbulence.FirstOrderShaping`."""
+
+    decay: Annotated[float, Quantity("-", "of one period")]
+    gain: Annotated[float, Quantity("m/s", "on a standard normal")]
+    stationary: Annotated[float, Quantity("m/s", "standard deviation of the first draw")]
+
+
+class AcrossRecord:
+    """Second-order shaping filter, see `sim.physics.air.turbulence.SecondOrderShaping`."""
+
+    decay: Annotated[float, Quantity("-", "of one period")]
+    coupling: Annotated[float, Quantity("-", "first state to second")]
+    noise_11: Annotated[float, Quantity("m/s", "noise factor")]
+    noise_21: Annotated[float, Quantity("m/s", "noise factor")]
+    noise_22: Annotated[float, Quantity("m/s", "noise factor")]
+    stationary_11: Annotated[float, Quantity("m/s", "factor of the first draw")]
+    stationary_21: Annotated[float, Quantity("m/s", "factor of the first draw")]
+    stationary_22: Annotated[float, Quantity("m/s", "factor of the first draw")]
+    output_1: Annotated[float, Quantity("-", "first state to gust")]
+    output_2: Annotated[float, Quantity("-", "second state to gust")]
+
+
+class TurbulenceRecord:
+    """Coefficients of the three shaping filters."""
+
+    along: Annotated[AlongRecord, Quantity("-", "along the wind")]
+    across: Annotated[AcrossRecord, Quantity("-", "to the right of the wind")]
+    vertical: Annotated[AcrossRecord, Quantity("-", "down")]
+
+
+class GustRecord:
+    """One discrete gust of the one-minus-cosine form."""
+
+    peak_m_s: Annotated[float, Quantity("m/s", "along the mean wind; 0: none")]
+    start_s: Annotated[float, Quantity("s", "when it begins")]
+    length_s: Annotated[float, Quantity("s", "whole pulse")]
+
+
+class LimitRecord:
+    """What ends a flight as failed."""
+
+    tilt_rad: Annotated[float, Quantity("rad", "of the craft's axis from the vertical")]
+    drift_m: Annotated[float, Quantity("m", "from the asked place; 0: not judged")]
+    height_loss_m: Annotated[float, Quantity("m", "below the asked height; 0: not judged")]
+    judged_from_s: Annotated[float, Quantity("s", "drift and height count from here on")]
+
+
+class FlightRecord:
+    """One flight's surroundings."""
+
+    step_s: Annotated[float, Quantity("s", "of the integration")]
+    duration_s: Annotated[float, Quantity("s", "length of the flight")]
+    seed: Annotated[int, Quantity("-", "of the study")]
+    flight: Annotated[int, Quantity("-", "number within the study")]
+    density_kg_m3: Annotated[float, Quantity("kg/m3", "of the day's air")]
+    gravity_m_s2: Annotated[float, Quantity("m/s2", "standard 9.80665")]
+    wind_m_s: Annotated[float, Quantity("m/s", "mean speed at the wind's height")]
+    wind_height_m: Annotated[float, Quantity("m", "height of that mean")]
+    wind_from_rad: Annotated[float, Quantity("rad", "compass direction it blows from")]
+    roughness_m: Annotated[float, Quantity("m", "of the terrain")]
+    least_height_m: Annotated[float, Quantity("m", "below it the mean wind is held")]
+    wind_ramp_s: Annotated[float, Quantity("s", "wind rises from nothing in this time")]
+    turbulence_ticks: Annotated[int, Quantity("-", "steps between two draws; 0: no turbulence")]
+    turbulence: Annotated[TurbulenceRecord, Quantity("-", "shaping filters")]
+    gust: Annotated[GustRecord, Quantity("-", "discrete gust")]
+    command_count: Annotated[int, Quantity("-", "commands in use")]
+    command: Annotated[list[CommandRecord], Quantity("-", "the task", (MAX_COMMANDS,))]
+    holds_position: Annotated[int, Quantity("-", "1: position hold; 0: level, hands off")]
+    limit: Annotated[LimitRecord, Quantity("-", "what ends it")]
+    noise_factor: Annotated[float, Quantity("-", "on all sensor noise; 0 for the linear model")]
+    swing_m_s: Annotated[float, Quantity("m/s", "fabric swing at which drag is made linear")]
+    is_held: Annotated[int, Quantity("-", "1: the body is clamped, the fabric settles")]
+    keeps_charge: Annotated[int, Quantity("-", "1: the pack does not empty")]
+    injected: Annotated[FloatArray, Quantity("N, N m, m/s2", "added to the demands", (DEMANDS,))]
+
+
+FLIGHT_TYPE = record_type(FlightRecord)

@@ -1,0 +1,97 @@
+"""All that changes in a flight, field by field; every state of the linear model is one of these.
+
+Earth axes are north, east, down from the point on the ground below the start.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from sim.params.craft_record import MAX_PANELS, MAX_ROTORS
+from sim.params.record import FloatArray, Quantity, record_type
+
+MAX_DELAY_RUNS = 48
+DEMANDS = 6
+THRUST, ROLL, PITCH, YAW, NORTH, EAST = range(DEMANDS)
+
+
+class RotorStateRecord:
+    """One rotor, its servo and what it is told."""
+
+    speed_rad_s: Annotated[float, Quantity("rad/s", "shaft speed, never negative")]
+    servo_rad: Annotated[float, Quantity("rad", "servo horn angle")]
+    servo_rate_rad_s: Annotated[float, Quantity("rad/s", "servo horn speed")]
+    tilt_rad: Annotated[float, Quantity("rad", "rotor angle after the play of the linkage")]
+    throttle: Annotated[float, Quantity("-", "command held since the last run of the loops")]
+    tilt_command_rad: Annotated[float, Quantity("rad", "command held likewise")]
+
+
+class BodyStateRecord:
+    """The craft as a moving solid."""
+
+    position_m: Annotated[FloatArray, Quantity("m", "CG, earth axes", (3,))]
+    velocity_m_s: Annotated[FloatArray, Quantity("m/s", "CG, earth axes", (3,))]
+    attitude: Annotated[FloatArray, Quantity("-", "unit quaternion w x y z, body to earth", (4,))]
+    rate_rad_s: Annotated[FloatArray, Quantity("rad/s", "body axes", (3,))]
+    specific_force_m_s2: Annotated[FloatArray, Quantity("m/s2", "felt in the last step", (3,))]
+
+
+class EstimateRecord:
+    """What sensors and estimators believe."""
+
+    gyro_rad_s: Annotated[FloatArray, Quantity("rad/s", "low-passed body rates", (3,))]
+    angle_rad: Annotated[FloatArray, Quantity("rad", "roll, pitch, heading", (3,))]
+    position_m: Annotated[FloatArray, Quantity("m", "earth axes", (3,))]
+    velocity_m_s: Annotated[FloatArray, Quantity("m/s", "earth axes", (3,))]
+
+
+class ControlStateRecord:
+    """Memory of the loops, and the demands on their way to the mixer."""
+
+    rate_integral_n_m: Annotated[FloatArray, Quantity("N m", "roll, pitch, yaw", (3,))]
+    rate_slope_rad_s2: Annotated[FloatArray, Quantity("rad/s2", "filtered rate derivative", (3,))]
+    last_gyro_rad_s: Annotated[FloatArray, Quantity("rad/s", "of the run before", (3,))]
+    climb_integral_m_s2: Annotated[float, Quantity("m/s2", "height loop")]
+    drift_integral_m_s2: Annotated[FloatArray, Quantity("m/s2", "north, east", (2,))]
+    demand: Annotated[
+        FloatArray, Quantity("N, N m, m/s2", "thrust, roll, pitch, yaw, north, east", (DEMANDS,))
+    ]
+    delayed: Annotated[
+        FloatArray, Quantity("N, N m", "thrust and moments, newest first", (MAX_DELAY_RUNS, 4))
+    ]
+
+
+class WindStateRecord:
+    """Shaping filters of the turbulence, and the gust they give now."""
+
+    shaping: Annotated[
+        FloatArray, Quantity("m/s", "along; two states across; two states down", (5,))
+    ]
+    gust_m_s: Annotated[FloatArray, Quantity("m/s", "earth axes, turbulence and gust", (3,))]
+    mean_m_s: Annotated[FloatArray, Quantity("m/s", "earth axes, at the craft", (3,))]
+    shear_1_s: Annotated[FloatArray, Quantity("1/s", "change of the mean per metre up", (3,))]
+
+
+class ParticleRecord:
+    """One fabric particle."""
+
+    position_m: Annotated[FloatArray, Quantity("m", "earth axes", (3,))]
+    velocity_m_s: Annotated[FloatArray, Quantity("m/s", "earth axes", (3,))]
+
+
+class StateRecord:
+    """All that changes."""
+
+    tick: Annotated[int, Quantity("-", "steps since the start")]
+    charge: Annotated[float, Quantity("-", "share of the capacity left")]
+    armed: Annotated[float, Quantity("-", "1 while the motors may turn")]
+    gyro_bias_rad_s: Annotated[FloatArray, Quantity("rad/s", "drawn at the start", (3,))]
+    body: Annotated[BodyStateRecord, Quantity("-", "the craft")]
+    rotor: Annotated[list[RotorStateRecord], Quantity("-", "rotors", (MAX_ROTORS,))]
+    estimate: Annotated[EstimateRecord, Quantity("-", "sensors")]
+    control: Annotated[ControlStateRecord, Quantity("-", "loops")]
+    wind: Annotated[WindStateRecord, Quantity("-", "air")]
+    particle: Annotated[list[ParticleRecord], Quantity("-", "fabric", (MAX_PANELS,))]
+
+
+STATE_TYPE = record_type(StateRecord)

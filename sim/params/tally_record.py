@@ -1,0 +1,121 @@
+"""What a step notes down: scratch of the present step, and the tally of the whole flight."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+from typing import Annotated
+
+from sim.params.craft_record import MAX_PANELS, MAX_RIM_POINTS, MAX_ROTORS
+from sim.params.record import FloatArray, Quantity, record_type
+
+
+class Stop(IntEnum):
+    """Why a flight ended."""
+
+    NONE = 0
+    TIME = 1
+    LANDED = 2
+    TILT = 3
+    DRIFT = 4
+    HEIGHT = 5
+    GROUND_STRIKE = 6
+    FABRIC_IN_ROTOR = 7
+    NOT_FINITE = 8
+    TIP_OVER = 9
+    PACK_EMPTY = 10
+
+
+class Limit(IntEnum):
+    """What an actuator or source can sit on."""
+
+    THRUST_FULL = 0
+    THRUST_LEAST = 1
+    TILT_TRAVEL = 2
+    TILT_SLEW = 3
+    THRUST_RESERVE = 4
+    YAW_GIVEN_UP = 5
+    MOTOR_CURRENT = 6
+    PACK_CURRENT = 7
+    PACK_POWER = 8
+
+
+LIMITS = len(Limit)
+
+
+class RotorWorkRecord:
+    """One rotor in the present step."""
+
+    hub_m: Annotated[FloatArray, Quantity("m", "body axes from the CG", (3,))]
+    axis: Annotated[FloatArray, Quantity("-", "thrust direction, body axes", (3,))]
+    hub_earth_m: Annotated[FloatArray, Quantity("m", "earth axes", (3,))]
+    axis_earth: Annotated[FloatArray, Quantity("-", "thrust direction, earth axes", (3,))]
+    wake_earth: Annotated[FloatArray, Quantity("-", "direction of the wake, earth axes", (3,))]
+    induced_m_s: Annotated[float, Quantity("m/s", "through the disc")]
+    radius_m: Annotated[float, Quantity("m", "of the disc")]
+    thrust_n: Annotated[float, Quantity("N", "along the axis")]
+    torque_n_m: Annotated[float, Quantity("N m", "aerodynamic, against the turning")]
+    duty: Annotated[float, Quantity("-", "share of bus volts at the motor")]
+    current_a: Annotated[float, Quantity("A", "in the motor")]
+    motor_torque_n_m: Annotated[float, Quantity("N m", "on the shaft")]
+    tilt_rate_rad_s: Annotated[float, Quantity("rad/s", "of the rotor itself")]
+
+
+class WorkRecord:
+    """Scratch of the present step, so that nothing is allocated in it."""
+
+    rotor: Annotated[list[RotorWorkRecord], Quantity("-", "rotors", (MAX_ROTORS,))]
+    particle_force_n: Annotated[FloatArray, Quantity("N", "earth axes", (MAX_PANELS, 3))]
+    rim_m: Annotated[FloatArray, Quantity("m", "rim, earth axes", (MAX_RIM_POINTS, 3))]
+    rim_m_s: Annotated[FloatArray, Quantity("m/s", "rim, earth axes", (MAX_RIM_POINTS, 3))]
+    rim_along: Annotated[FloatArray, Quantity("-", "tangent, earth axes", (MAX_RIM_POINTS, 3))]
+    rim_force_n: Annotated[FloatArray, Quantity("N", "on the rim, earth axes", (MAX_RIM_POINTS, 3))]
+    rotation: Annotated[FloatArray, Quantity("-", "body to earth", (3, 3))]
+    force_n: Annotated[FloatArray, Quantity("N", "on the body, body axes, no weight", (3,))]
+    moment_n_m: Annotated[FloatArray, Quantity("N m", "about the CG, body axes", (3,))]
+    drape_force_n: Annotated[FloatArray, Quantity("N", "of the rim on the body, earth axes", (3,))]
+    bus_v: Annotated[float, Quantity("V", "at the speed controllers")]
+    pack_a: Annotated[float, Quantity("A", "out of the pack")]
+    clearance_m: Annotated[float, Quantity("m", "least distance of fabric to a rotor disc")]
+    stretch: Annotated[float, Quantity("-", "greatest thread strain")]
+    thrust_wanted_n: Annotated[FloatArray, Quantity("N", "by the mixer", (MAX_ROTORS,))]
+    tilt_wanted_rad: Annotated[FloatArray, Quantity("rad", "by the mixer", (MAX_ROTORS,))]
+    held_at_limit: Annotated[
+        FloatArray, Quantity("-", "1 where the mixer met a limit at its last run", (LIMITS,))
+    ]
+    at_limit: Annotated[FloatArray, Quantity("-", "1 where a limit is met in this step", (LIMITS,))]
+    in_own_wake: Annotated[float, Quantity("-", "1 while a rotor sinks into its own wake")]
+    off_map: Annotated[float, Quantity("-", "1 while a rotor is outside its map")]
+    tilt_from_vertical_rad: Annotated[float, Quantity("rad", "of the craft")]
+    on_ground: Annotated[float, Quantity("-", "1 while a foot touches")]
+
+
+class TallyRecord:
+    """What a flight amounts to."""
+
+    stop: Annotated[int, Quantity("-", "why it ended, see Stop")]
+    stop_s: Annotated[float, Quantity("s", "when it ended")]
+    ticks_at_limit: Annotated[FloatArray, Quantity("-", "steps on each limit", (LIMITS,))]
+    longest_run: Annotated[FloatArray, Quantity("-", "longest run of steps", (LIMITS,))]
+    present_run: Annotated[FloatArray, Quantity("-", "steps of the run so far", (LIMITS,))]
+    last_tick: Annotated[FloatArray, Quantity("-", "last step on each limit, -1 never", (LIMITS,))]
+    last_run: Annotated[
+        FloatArray, Quantity("-", "length of the last run ended or going", (LIMITS,))
+    ]
+    ticks: Annotated[float, Quantity("-", "steps flown")]
+    most_tilt_rad: Annotated[float, Quantity("rad", "of the craft")]
+    most_drift_m: Annotated[float, Quantity("m", "from the asked place, once judged")]
+    most_height_loss_m: Annotated[float, Quantity("m", "below the asked height, once judged")]
+    most_current_a: Annotated[float, Quantity("A", "of the pack")]
+    least_clearance_m: Annotated[float, Quantity("m", "fabric to a rotor disc")]
+    most_stretch: Annotated[float, Quantity("-", "of a thread")]
+    most_rate_rad_s: Annotated[float, Quantity("rad/s", "of the body")]
+    ticks_in_own_wake: Annotated[float, Quantity("-", "steps sinking into the wake")]
+    ticks_off_map: Annotated[float, Quantity("-", "steps outside the rotor map")]
+    touchdown_m_s: Annotated[float, Quantity("m/s", "sink at the last touch of the ground")]
+    energy_j: Annotated[float, Quantity("J", "taken from the pack")]
+    tick_on_ground: Annotated[float, Quantity("-", "steps in a row on the ground")]
+    has_flown: Annotated[float, Quantity("-", "1 once it has left the ground")]
+
+
+WORK_TYPE = record_type(WorkRecord)
+TALLY_TYPE = record_type(TallyRecord)

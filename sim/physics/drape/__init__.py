@@ -1,0 +1,1 @@
+"""Loose fabric: threads between particles, and the air on each panel."""

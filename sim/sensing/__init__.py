@@ -1,0 +1,1 @@
+"""From the truth to what sensors read and estimators believe."""

@@ -1,0 +1,96 @@
+"""The step: sense, control, act, blow, move. Everything that gustworthy computes goes through it."""
+
+from __future__ import annotations
+
+from controllers.cascade import run_loops
+from sim.numerics.compile import compiled
+from sim.numerics.quaternion import write_rotation
+from sim.params.craft_record import CraftRecord
+from sim.params.flight_record import CommandRecord, FlightRecord
+from sim.params.state_record import StateRecord
+from sim.params.tally_record import LIMITS, Limit, WorkRecord
+from sim.physics.body.tilt_servo import servo_step, through_play
+from sim.sensing.sense import sense
+from sim.step.air_now import update_air
+from sim.step.body_motion import blow_on_parts, move_body, stand_on_feet, tilt_from_vertical
+from sim.step.electrics import drive_motors
+from sim.step.fabric import move_fabric, pull_and_blow_fabric
+from sim.step.rotors import blow_on_rotors, place_rotors, turn_rotors, write_vector
+
+TILT_SLEW = int(Limit.TILT_SLEW)
+
+
+@compiled
+def present_command(flight: FlightRecord, time_s: float) -> CommandRecord:
+    """Give the last command whose time has come."""
+    last = 0
+    for i in range(1, flight.command_count):
+        if flight.command[i].time_s <= time_s:
+            last = i
+    return flight.command[last]
+
+
+@compiled
+def sense_and_control(
+    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+) -> None:
+    """Run sensors and loops on the ticks that are theirs; commands are held between."""
+    control = craft.control
+    if state.tick % control.period_ticks == 0:
+        period_s = control.period_ticks * flight.step_s
+        for i in range(LIMITS):
+            work.held_at_limit[i] = 0.0
+        sense(craft.sensing, flight, state, work.rotation, period_s)
+        command = present_command(flight, state.tick * flight.step_s)
+        run_loops(craft, flight, state, command, work, period_s)
+    for i in range(LIMITS):
+        work.at_limit[i] = work.held_at_limit[i]
+
+
+@compiled
+def move_servos(
+    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+) -> None:
+    """Turn every tilt servo and what hangs on it a step further."""
+    for i in range(craft.rotor_count):
+        rotor, motion = craft.rotor[i], state.rotor[i]
+        work.rotor[i].tilt_rate_rad_s = 0.0
+        if rotor.tilts == 0:
+            continue
+        angle, rate, slewing = servo_step(
+            rotor,
+            motion.servo_rad,
+            motion.servo_rate_rad_s,
+            motion.tilt_command_rad,
+            flight.step_s,
+        )
+        tilt = through_play(motion.tilt_rad, angle, rotor.servo_slop_rad)
+        work.rotor[i].tilt_rate_rad_s = (tilt - motion.tilt_rad) / flight.step_s
+        motion.servo_rad, motion.servo_rate_rad_s, motion.tilt_rad = angle, rate, tilt
+        if slewing > 0.0:
+            work.at_limit[TILT_SLEW] = 1.0
+
+
+@compiled
+def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Move a flight one step further, in place; nothing is allocated, nothing is raised."""
+    write_rotation(state.body.attitude, work.rotation)
+    work.tilt_from_vertical_rad = tilt_from_vertical(work)
+    sense_and_control(craft, flight, state, work)
+    update_air(flight, state.wind, state.tick, -state.body.position_m[2])
+    write_vector(work.force_n, (0.0, 0.0, 0.0))
+    write_vector(work.moment_n_m, (0.0, 0.0, 0.0))
+    write_vector(work.drape_force_n, (0.0, 0.0, 0.0))
+    work.off_map = 0.0
+    work.in_own_wake = 0.0
+    place_rotors(craft, state, work)
+    blow_on_rotors(craft, flight, state, work)
+    drive_motors(craft, flight, state, work)
+    move_servos(craft, flight, state, work)
+    turn_rotors(craft, flight, state, work)
+    blow_on_parts(craft, flight, state, work)
+    pull_and_blow_fabric(craft, flight, state, work)
+    stand_on_feet(craft, state, work)
+    move_body(craft, flight, state, work)
+    move_fabric(craft, flight, state, work)
+    state.tick += 1

@@ -1,0 +1,97 @@
+"""The craft as a solid in one step: wind on its parts, ground under its feet, and its motion."""
+
+from __future__ import annotations
+
+import math
+
+from sim.numerics.compile import compiled
+from sim.numerics.quaternion import to_body, to_earth, turned
+from sim.numerics.vector import add, cross, scale, subtract
+from sim.params.craft_record import CraftRecord
+from sim.params.flight_record import FlightRecord
+from sim.params.state_record import StateRecord
+from sim.params.tally_record import WorkRecord
+from sim.physics.body.drag import bluff_drag
+from sim.physics.body.ground_contact import foot_force
+from sim.physics.body.rigid_body import free_turn, times
+from sim.step.air_now import air_at
+from sim.step.rotors import accumulate, as_vector, write_vector
+from sim.step.wash_now import wash_of_all
+
+
+@compiled
+def blow_on_parts(
+    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+) -> None:
+    """Add the drag of every part, each in wind, wash and motion at its own place."""
+    body = state.body
+    position, velocity = as_vector(body.position_m), as_vector(body.velocity_m_s)
+    rate = as_vector(body.rate_rad_s)
+    for i in range(craft.body_count):
+        part = craft.body[i]
+        place = as_vector(part.place_m)
+        away = to_earth(work.rotation, place)
+        spot = add(position, away)
+        wash, _ = wash_of_all(work, craft.rotor_count, spot[0], spot[1], spot[2])
+        air = add(air_at(state.wind, -away[2]), wash)
+        flow = to_body(work.rotation, subtract(air, velocity))
+        flow = subtract(flow, cross(rate, place))
+        force = bluff_drag(part.drag_area_m2, flight.density_kg_m3, flow)
+        accumulate(work.force_n, force)
+        accumulate(work.moment_n_m, cross(place, force))
+
+
+@compiled
+def stand_on_feet(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Add the ground's push on every foot that is below the surface."""
+    body = state.body
+    rate = as_vector(body.rate_rad_s)
+    velocity = as_vector(body.velocity_m_s)
+    work.on_ground = 0.0
+    for i in range(craft.foot_count):
+        place = as_vector(craft.foot[i].place_m)
+        depth = body.position_m[2] + to_earth(work.rotation, place)[2]
+        if depth <= 0.0:
+            continue
+        work.on_ground = 1.0
+        moving = add(velocity, to_earth(work.rotation, cross(rate, place)))
+        push = foot_force(
+            depth, moving, craft.foot_stiffness_n_m, craft.foot_damping_n_s_m, craft.foot_friction
+        )
+        force = to_body(work.rotation, push)
+        accumulate(work.force_n, force)
+        accumulate(work.moment_n_m, cross(place, force))
+
+
+@compiled
+def move_body(
+    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+) -> None:
+    """Move the craft a step: velocity then place; kick, free turn, then attitude.
+
+    A clamped body only feels.
+    """
+    body, step_s = state.body, flight.step_s
+    felt = scale(as_vector(work.force_n), 1.0 / craft.mass_kg)
+    write_vector(body.specific_force_m_s2, felt)
+    if flight.is_held > 0:
+        return
+    push = to_earth(work.rotation, felt)
+    accumulate(body.velocity_m_s, scale(push, step_s))
+    body.velocity_m_s[2] += step_s * flight.gravity_m_s2
+    accumulate(body.position_m, scale(as_vector(body.velocity_m_s), step_s))
+    kick = scale(times(craft.inertia_inverse, as_vector(work.moment_n_m)), step_s)
+    kicked = add(as_vector(body.rate_rad_s), kick)
+    rate = free_turn(craft.inertia_kg_m2, craft.inertia_inverse, kicked, step_s)
+    mean = scale(add(kicked, rate), 0.5 * step_s)
+    attitude = body.attitude
+    new = turned((attitude[0], attitude[1], attitude[2], attitude[3]), mean)
+    for i in range(4):
+        attitude[i] = new[i]
+    write_vector(body.rate_rad_s, rate)
+
+
+@compiled
+def tilt_from_vertical(work: WorkRecord) -> float:
+    """Give the angle [rad] between the craft's axis and the vertical."""
+    return math.acos(min(max(work.rotation[2, 2], -1.0), 1.0))

@@ -1,0 +1,94 @@
+"""Throttle to shaft torque: speed controllers, motors, wiring and pack, solved together."""
+
+from __future__ import annotations
+
+from sim.numerics.compile import compiled
+from sim.params.craft_record import CraftRecord
+from sim.params.flight_record import FlightRecord
+from sim.params.state_record import StateRecord
+from sim.params.tally_record import Limit, WorkRecord
+from sim.physics.power.battery import bus_voltage, open_circuit_voltage
+
+MOTOR_CURRENT = int(Limit.MOTOR_CURRENT)
+PACK_CURRENT = int(Limit.PACK_CURRENT)
+PACK_POWER = int(Limit.PACK_POWER)
+
+DRIVES = 0
+FREEWHEELS = 1
+LIMITED = 2
+PASSES = 3
+
+
+@compiled
+def motor_mode(craft: CraftRecord, state: StateRecord, work: WorkRecord, i: int) -> int:
+    """Tell whether motor i drives, freewheels (no braking) or sits on its current limit."""
+    rotor = craft.rotor[i]
+    back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
+    current = (work.rotor[i].duty * work.bus_v - back) / rotor.resistance_ohm
+    if current <= 0.0:
+        return FREEWHEELS
+    if current > rotor.current_limit_a:
+        return LIMITED
+    return DRIVES
+
+
+@compiled
+def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Write the bus voltage [V] for all motors at once.
+
+    A driving motor at duty d draws d (d V - Omega/Kv) / R from the bus, so that all of them together
+    are a conductance and a source; a motor on its limit draws constant power, as the electronics do.
+    The closed form is repeated while motors change between driving, freewheeling and limited.
+    """
+    battery = craft.battery
+    work.bus_v = open_circuit_voltage(battery.open_circuit_v, state.charge)
+    for i in range(craft.rotor_count):
+        work.rotor[i].duty = state.rotor[i].throttle * craft.rotor[i].full_command
+    source = work.bus_v
+    for _ in range(PASSES):
+        power, conductance, given = battery.electronics_w, 0.0, 0.0
+        for i in range(craft.rotor_count):
+            rotor, duty = craft.rotor[i], work.rotor[i].duty
+            back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
+            mode = motor_mode(craft, state, work, i)
+            if mode == DRIVES:
+                conductance += duty * duty / rotor.resistance_ohm
+                given += duty * back / rotor.resistance_ohm
+            elif mode == LIMITED:
+                power += rotor.current_limit_a * (
+                    rotor.current_limit_a * rotor.resistance_ohm + back
+                )
+        volts, deliverable = bus_voltage(source, battery.resistance_ohm, power, given, conductance)
+        work.bus_v = volts
+        if not deliverable:
+            work.at_limit[PACK_POWER] = 1.0
+
+
+@compiled
+def drive_motors(
+    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+) -> None:
+    """Write current [A] and shaft torque [N m] of every motor, and empty the pack.
+
+    First-order motor: Q = (i - i0) / Kv (Drela 2007). A motor whose back voltage exceeds what it is
+    given freewheels.
+    """
+    battery = craft.battery
+    solve_bus(craft, state, work)
+    drawn = battery.electronics_w / work.bus_v
+    for i in range(craft.rotor_count):
+        rotor, spot = craft.rotor[i], work.rotor[i]
+        back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
+        current = (spot.duty * work.bus_v - back) / rotor.resistance_ohm
+        if current > rotor.current_limit_a:
+            current = rotor.current_limit_a
+            work.at_limit[MOTOR_CURRENT] = 1.0
+        current = max(current, 0.0)
+        spot.current_a = current
+        spot.motor_torque_n_m = (current - rotor.no_load_current_a) / rotor.speed_constant_rad_s_v
+        drawn += current * (current * rotor.resistance_ohm + back) / work.bus_v
+    work.pack_a = drawn
+    if drawn > battery.current_limit_a:
+        work.at_limit[PACK_CURRENT] = 1.0
+    if flight.keeps_charge == 0:
+        state.charge = max(state.charge - drawn * flight.step_s / battery.capacity_a_s, 0.0)
