@@ -32,9 +32,7 @@ class CraftSections(StrictSpec):
     battery: BatterySpec
     electronics: ElectronicsSpec
     drape: Annotated[DrapeSpec | None, Unlisted()] = Field(None)
-    legs: LegsSpec | None = Field(
-        None, description="the craft gets feet under its lowest parts when it is packed"
-    )
+    legs: LegsSpec | None = Field(None, description="no feet: flights can start in hover only")
     controller: ControllerSpec = Field(default_factory=ControllerSpec)
 
     def worked_out(self) -> dict[str, str]:
@@ -45,7 +43,7 @@ class CraftSections(StrictSpec):
         dict[str, str]
             By field name.
         """
-        return {"legs": "assumed"}
+        return {"legs": "none"}
 
 
 @final
