@@ -28,7 +28,7 @@ AllowedDrift = Annotated[float, Quantity("length", above=0.0, most=500.0)]
 AllowedTime = Annotated[float, Quantity("time", above=0.0, most=3600.0)]
 Probability = Annotated[float, Quantity("share", above=0.0, most=0.9999)]
 
-MOST_STEPS: Final = 32
+MOST_STEPS: Final = 15
 _NEEDED: Final[dict[str, tuple[str, ...]]] = {
     "take_off": ("height",),
     "hold": (),
