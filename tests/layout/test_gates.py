@@ -39,7 +39,7 @@ TEXT_FAULTS = {
     ),
     "a swallowed error": (
         "sim/report/planted.py",
-        '"""A planted file."""\n\nN = 0\ntry:\n    N = int("1")\nexcept Exception:\n    pass\n',
+        '"""A planted file."""\n\ntry:\n    N = int("1")\nexcept Exception:\n    N = 0\n',
         "BLE001",
     ),
     "a module named like one of Python's own": (
