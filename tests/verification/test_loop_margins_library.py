@@ -10,6 +10,8 @@ import pytest
 
 from sim.analysis.loop_margins import loop_margins
 
+# The library, at 0.10.2, does something that numpy 2.5 deprecates.
+pytestmark = pytest.mark.filterwarnings(r"ignore:Setting the shape:DeprecationWarning:control\.")
 GRID = np.geomspace(1e-4, 1e5, 900)
 PERIOD_S = 0.02
 SEEDS = range(50)
