@@ -46,7 +46,7 @@ def height_loop(
     level = math.cos(estimate.angle_rad[0]) * math.cos(estimate.angle_rad[1])
     weight = craft.mixer.hover_thrust_n
     thrust = weight * (1.0 + upward / flight.gravity_m_s2) / max(level, LEAST_LEVEL_COSINE)
-    return max(thrust, 0.0) * control.loop_factor[THRUST]
+    return float(max(thrust, 0.0) * control.loop_factor[THRUST])
 
 
 @compiled

@@ -23,6 +23,6 @@ def rate_demand(
 def rate_integral(
     gains: RateAxisRecord, wanted_rad_s: float, gyro_rad_s: float, integral: float, period_s: float
 ) -> float:
-    """Give the integral [N m] one run [s] later, kept inside its bound so that it cannot wind up."""
+    """Give the integral [N m] one run [s] later, kept inside its bound."""
     grown = integral + gains.i_n_m * (wanted_rad_s - gyro_rad_s) * period_s
     return min(max(grown, -gains.integral_limit_n_m), gains.integral_limit_n_m)

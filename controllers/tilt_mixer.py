@@ -1,4 +1,4 @@
-"""Wanted moments to rotor tilts: pitch and yaw of two rotors, or yaw of three with a tilting tail."""
+"""Wanted moments to rotor tilts: pitch and yaw of two rotors, yaw of a tilting tail."""
 
 from __future__ import annotations
 
@@ -31,8 +31,8 @@ def mix_tilts(
     """Write the tilt [rad] of each rotor for pitch and yaw moments [N m], given its thrust [N].
 
     Two rotors: both tilt by M / (h T) for pitch, apart by N / (2 b T) for yaw, which has only the
-    travel that pitch leaves. Three: the tail tilts sideways by -N / (l T). Small angles are taken for
-    their sines; the loops close over the difference. A positive tilt of the two turns the
+    travel that pitch leaves. Three: the tail tilts sideways by -N / (l T). Small angles are taken
+    for their sines; the loops close over the difference. A positive tilt of the two turns the
     thrust backwards.
     """
     floor = LEAST_THRUST_SHARE * mixer.hover_thrust_n

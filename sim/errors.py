@@ -2,8 +2,8 @@
 
 SimError                    base: catch this one
  +- InputFaults             a craft or scenario file cannot be used (exit status 2)
- +- NoTrim                  no steady flight exists for this craft and wind (a finding, exit status 1)
- +- NotLinear               the derivative of the step did not settle (exit status 3)
+ +- NoTrim                  no steady flight exists for this craft and wind (a finding, exit status
+ 1) +- NotLinear               the derivative of the step did not settle (exit status 3)
 
 Compiled code raises nothing: a flight that ends badly is a stop code, not an exception.
 """

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import final
 
+import numpy as np
+from numpy.typing import NDArray
+
 from sim.analysis.loop_margins import LoopMargins
 from sim.analysis.modes import Mode
 from sim.flight.results import Flight
@@ -18,7 +21,7 @@ from sim.spec.files import LoadedCraft, LoadedScenario
 @final
 @dataclass(frozen=True)
 class LiftAnswer:
-    """Question 1: will it lift?
+    """Answer to question 1: will it lift.
 
     Attributes
     ----------
@@ -76,7 +79,7 @@ class LiftAnswer:
 @final
 @dataclass(frozen=True)
 class StabilityAnswer:
-    """Question 2: will it stay upright?
+    """Answer to question 2: will it stay upright.
 
     Attributes
     ----------
@@ -108,7 +111,7 @@ class StabilityAnswer:
     why_no_trim: str
     stable: bool
     margins: dict[str, LoopMargins]
-    loops: dict[str, tuple[FloatArray, FloatArray]]
+    loops: dict[str, tuple[FloatArray, NDArray[np.complex128]]]
     modes: tuple[Mode, ...]
     swing_m_s: float
     worst_axis: str | None
@@ -122,7 +125,7 @@ class StabilityAnswer:
 @final
 @dataclass(frozen=True)
 class HeadAnswer:
-    """Question 3: what does the head do?
+    """Answer to question 3: what does the head do.
 
     Attributes
     ----------
@@ -199,7 +202,7 @@ class WindPoint:
 @final
 @dataclass(frozen=True)
 class WindAnswer:
-    """Question 4: how much wind?
+    """Answer to question 4: how much wind.
 
     Attributes
     ----------
@@ -249,7 +252,7 @@ class WindAnswer:
 @final
 @dataclass(frozen=True)
 class Unknown:
-    """Question 5: one unsure figure and what it does to one answer.
+    """For question 5: one unsure figure and what it does to one answer.
 
     Attributes
     ----------

@@ -56,7 +56,7 @@ class Trim:
 
 
 def steady_craft(craft: Any) -> Any:
-    """Give a copy, in an array of one, without servo play and deadband (they have no derivative)."""
+    """Give a copy, in an array of one, without servo play and deadband, which have no slope."""
     crafts = np.array([craft], dtype=craft.dtype)
     crafts["rotor"]["servo_slop_rad"] = 0.0
     crafts["rotor"]["servo_deadband_rad"] = 0.0
@@ -73,7 +73,7 @@ def steady_flight(flight: Any, *, swing_m_s: float) -> Any:
     flights["noise_factor"] = 0.0
     flights["turbulence_ticks"] = 0
     flights["gust"]["peak_m_s"] = 0.0
-    flights["wind_ramp_s"] = 0.0
+    flights["turbulence_ramp_s"] = 0.0
     flights["keeps_charge"] = 1
     flights["holds_position"] = 1
     flights["command_count"] = 1

@@ -9,6 +9,7 @@ from sim.numerics.vector import Vector
 from sim.params.record import FloatArray
 
 Quaternion = tuple[float, float, float, float]
+SMALL_ANGLE_SQUARE = 1e-8
 
 
 @compiled
@@ -30,7 +31,7 @@ def turned(attitude: Quaternion, rotation_rad: Vector) -> Quaternion:
     """
     x, y, z = rotation_rad
     square = x * x + y * y + z * z
-    if square < 1e-8:
+    if square < SMALL_ANGLE_SQUARE:
         cosine = 1.0 - square / 8.0
         factor = 0.5 - square / 48.0
     else:

@@ -147,7 +147,7 @@ def rotor_lag_s(craft: Any, index: int, point: StandPoint, share: float) -> floa
     drag = float(point.torque_n_m[index]) / speed**2
     here = speed * np.sqrt(share)
     back = 1.0 / (float(rotor.resistance_ohm) * float(rotor.speed_constant_rad_s_v) ** 2)
-    return float(rotor.inertia_kg_m2) / (back + 2.0 * drag * here)
+    return float(rotor.inertia_kg_m2 / (back + 2.0 * drag * here))
 
 
 def _lags(craft: CraftSpec, record: Any, full: StandPoint, share: float) -> LoopLags:
@@ -159,7 +159,7 @@ def _lags(craft: CraftSpec, record: Any, full: StandPoint, share: float) -> Loop
 
 
 def _most_moments(record: Any, thrust_n: float) -> tuple[float, float, float]:
-    """Give what the loops' integrals may reach: half of what thrusts and tilts can give at hover."""
+    """Give what the loops' integrals may reach: half of what a hover can give."""
     mixer, count = record.mixer, int(record.rotor_count)
     lever = float(np.max(np.abs(mixer.thrust_per_roll[:count])))
     roll = thrust_n / count / lever
@@ -228,9 +228,7 @@ def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
         STEP_S,
     )
     fabric = whole - mass_properties(craft).mass_kg
-    return PackedCraft(
-        records, mass, whole, fabric, tuple(maps), full, air, craft.battery.charge
-    )
+    return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, craft.battery.charge)
 
 
 __all__ = ["PackedCraft", "flying_mass", "hub_place_m", "pack_craft", "rotor_lag_s"]

@@ -72,7 +72,7 @@ def _write_panels(spec: DrapeSpec, drape: Any, density_kg_m3: float) -> None:
     closed_share = 1.0 - spec.fabric.open_fraction
     entrained = 0.25 * math.pi * density_kg_m3 * min(width, height) * width * height * closed_share
     face_on = _face_on(spec)
-    closed = spec.cut == "skirt" and spec.strips > 2
+    closed = spec.cut == "skirt"
     for strip in range(spec.strips):
         for row in range(spec.rows):
             k = strip * spec.rows + row
@@ -102,7 +102,7 @@ def _links(spec: DrapeSpec) -> list[tuple[int, int, float, float]]:
             k, other = strip * spec.rows + row, beside * spec.rows + row
             above = k - 1 if row > 0 else -1 - strip
             links.append((above, k, height, 1.0))
-            if spec.cut != "skirt" or spec.strips <= 2:
+            if spec.cut != "skirt":
                 continue
             other_above = other - 1 if row > 0 else -1 - beside
             links.append((k, other, across, 1.0))

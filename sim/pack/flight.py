@@ -15,8 +15,8 @@ from sim.spec.scenario import ScenarioSpec, StepSpec
 STANDARD_GRAVITY_M_S2 = 9.80665
 STEP_S = 1e-3
 TURBULENCE_TICKS = 10
-WIND_RAMP_S = 2.0
-JUDGED_FROM_S = 4.0
+TURBULENCE_RAMP_S = 2.0
+JUDGED_FROM_S = 2.0
 LANDING_DEPTH_M = 0.2
 PLAIN_TILT_LIMIT_RAD = 1.2
 
@@ -126,7 +126,7 @@ def pack_flight(scenario: ScenarioSpec, air: AirOfTheDay, *, flight_number: int 
         flight.gust.peak_m_s = gust.rise_m_s
         flight.gust.start_s = gust.start_s
         flight.gust.length_s = 2.0 * gust.length_s
-    flight.wind_ramp_s = WIND_RAMP_S
+    flight.turbulence_ramp_s = TURBULENCE_RAMP_S
     flight.holds_position = 1 if scenario.pilot == "position_hold" else 0
     flight.noise_factor = 1.0
     _write_commands(scenario, flight)
@@ -134,5 +134,6 @@ def pack_flight(scenario: ScenarioSpec, air: AirOfTheDay, *, flight_number: int 
     flight.limit.tilt_rad = limits.tilt_rad
     flight.limit.drift_m = limits.drift_m if scenario.pilot == "position_hold" else 0.0
     flight.limit.height_loss_m = limits.height_loss_m if scenario.start == "hover" else 0.0
+    flight.limit.saturation_s = limits.saturation_s
     flight.limit.judged_from_s = JUDGED_FROM_S
     return flights

@@ -1,11 +1,11 @@
 """From controller spec to loop records; gains left out follow from inertia, lags and delays.
 
-The rule (common practice, no source): the body-rate loop crosses over at a fixed share of the inverse
-of all lags and delays in it, and every outer loop at a fixed share of the one inside.
+The rule (common practice, no source): the body-rate loop crosses over at a fixed share of the
+inverse of all lags and delays in it, and every outer loop at a fixed share of the one inside.
 
-Where tilting rotors make the pitch there is no integral in that axis: held level by an integral, the
-craft answers the moment of its own rotor drag by tilting the rotors further the way it drifts, and
-runs away slowly (the linear model of a bare two-rotor craft shows it: growth in about 6 s).
+Where tilting rotors make the pitch there is no integral in that axis: held level by an integral,
+the craft answers the moment of its own rotor drag by tilting the rotors further the way it drifts,
+and runs away slowly (the linear model of a bare two-rotor craft shows it: growth in about 6 s).
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from sim.spec.control import ControllerSpec, RateGains
 from sim.spec.quantity import Uncertain
 
 RATE_SHARE = 0.33
-LEVEL_SHARE = 0.25
+LEVEL_SHARE = 0.32
 INTEGRAL_SHARE = 0.1
 CLIMB_SHARE = 0.3
-SPEED_SHARE = 0.25
-POSITION_SHARE = 0.25
+SPEED_SHARE = 0.35
+POSITION_SHARE = 0.3
 DERIVATIVE_CUTOFF_HZ = 30.0
 MOST_RATE_YAW = 1.5
 

@@ -56,8 +56,10 @@ def write_map(chart: RotorMap, record: Any) -> None:
 
 
 def propeller_inertia_kg_m2(spec: PropellerSpec) -> float:
-    """Give a propeller's inertia [kg m2] about the shaft: m D^2 (0.075), between a rod's 1/12 and
-    less for blades that taper (common practice, no source)."""
+    """Give a propeller's inertia [kg m2] about the shaft.
+
+    0.075 m D^2: a rod's 1/12, less for blades that taper (common practice, no source).
+    """
     return ROTOR_SWING_SHARE * spec.mass_kg.value * spec.diameter_m**2
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from sim.params.record import FloatArray, IntArray, Quantity, record_type
+from sim.params.record import FloatArray, Grid, IntArray, Quantity, record_type
 
 MAX_ROTORS = 8
 MAX_MAPS = 4
@@ -25,7 +25,7 @@ TRICOPTER = 3
 
 
 class MapNodeRecord:
-    """Coefficients of one rotor at one node of its map (rotor convention: rho A (Omega R)^2 ...)."""
+    """Coefficients of one rotor at one node of its map (over rho A (Omega R)^2)."""
 
     thrust: Annotated[float, Quantity("-", "T / (rho A (Omega R)^2)")]
     torque: Annotated[float, Quantity("-", "Q / (rho A (Omega R)^2 R)")]
@@ -51,7 +51,7 @@ class RotorMapRecord:
     thrust_speed_slope: Annotated[float, Quantity("-", "relative thrust change per relative speed")]
     torque_speed_slope: Annotated[float, Quantity("-", "relative torque change per relative speed")]
     node: Annotated[
-        list[MapNodeRecord], Quantity("-", "the map, axial by edgewise", (AXIAL_NODES, EDGE_NODES))
+        Grid[MapNodeRecord], Quantity("-", "the map, axial by edgewise", (AXIAL_NODES, EDGE_NODES))
     ]
 
 

@@ -67,6 +67,9 @@ class LimitRecord:
     tilt_rad: Annotated[float, Quantity("rad", "of the craft's axis from the vertical")]
     drift_m: Annotated[float, Quantity("m", "from the asked place; 0: not judged")]
     height_loss_m: Annotated[float, Quantity("m", "below the asked height; 0: not judged")]
+    saturation_s: Annotated[
+        float, Quantity("s", "more on than off one thrust or tilt limit; 0: not judged")
+    ]
     judged_from_s: Annotated[float, Quantity("s", "drift and height count from here on")]
 
 
@@ -84,7 +87,7 @@ class FlightRecord:
     wind_from_rad: Annotated[float, Quantity("rad", "compass direction it blows from")]
     roughness_m: Annotated[float, Quantity("m", "of the terrain")]
     least_height_m: Annotated[float, Quantity("m", "below it the mean wind is held")]
-    wind_ramp_s: Annotated[float, Quantity("s", "wind rises from nothing in this time")]
+    turbulence_ramp_s: Annotated[float, Quantity("s", "turbulence rises from nothing in this time")]
     turbulence_ticks: Annotated[int, Quantity("-", "steps between two draws; 0: no turbulence")]
     turbulence: Annotated[TurbulenceRecord, Quantity("-", "shaping filters")]
     gust: Annotated[GustRecord, Quantity("-", "discrete gust")]

@@ -1,17 +1,28 @@
 """How a class of annotated fields becomes a record type that compiled code reads by name.
 
 A field is declared once: its annotation types the compiled code for the type checker, and its
-`Quantity` gives unit, meaning and shape. The `numpy.record` type (not a plain structured type) keeps
-attribute access alive when the compiler is off.
+`Quantity` gives unit, meaning and shape. The `numpy.record` type (not a plain structured type)
+keeps attribute access alive when the compiler is off.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, get_args, get_origin, get_type_hints
+from typing import Any, Protocol, TypeVar, get_args, get_origin, get_type_hints
 
 import numpy as np
 from numpy.typing import NDArray
+
+Item = TypeVar("Item", covariant=True)
+
+
+class Grid(Protocol[Item]):
+    """A two-dimensional array of records."""
+
+    def __getitem__(self, index: tuple[int, int]) -> Item:
+        """Give the record in a row and column."""
+        ...
+
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -51,7 +62,7 @@ def record_type(declaration: type) -> np.dtype[Any]:
             scalar: Any = np.float64
         elif base is int or base == IntArray:
             scalar = np.int64
-        elif get_origin(base) is list:
+        elif get_origin(base) in (list, Grid):
             scalar = record_type(get_args(base)[0])
         elif isinstance(base, type):
             scalar = record_type(base)
@@ -67,7 +78,7 @@ def describe(declaration: type, prefix: str = "") -> list[tuple[str, str, str]]:
     rows: list[tuple[str, str, str]] = []
     for name, hint in get_type_hints(declaration, include_extras=True).items():
         base, quantity = get_args(hint)[:2]
-        inner = get_args(base)[0] if get_origin(base) is list else base
+        inner = get_args(base)[0] if get_origin(base) in (list, Grid) else base
         rows.append((prefix + name, quantity.unit, quantity.meaning))
         if isinstance(inner, type) and inner not in (float, int):
             rows.extend(describe(inner, f"{prefix}{name}."))

@@ -23,6 +23,7 @@ class Stop(IntEnum):
     NOT_FINITE = 8
     TIP_OVER = 9
     PACK_EMPTY = 10
+    SATURATED = 11
 
 
 class Limit(IntEnum):
@@ -97,6 +98,9 @@ class TallyRecord:
     ticks_at_limit: Annotated[FloatArray, Quantity("-", "steps on each limit", (LIMITS,))]
     longest_run: Annotated[FloatArray, Quantity("-", "longest run of steps", (LIMITS,))]
     present_run: Annotated[FloatArray, Quantity("-", "steps of the run so far", (LIMITS,))]
+    pressure: Annotated[
+        FloatArray, Quantity("-", "steps on each limit less steps off it, not below 0", (LIMITS,))
+    ]
     last_tick: Annotated[FloatArray, Quantity("-", "last step on each limit, -1 never", (LIMITS,))]
     last_run: Annotated[
         FloatArray, Quantity("-", "length of the last run ended or going", (LIMITS,))

@@ -46,8 +46,8 @@ def sense(
     """Update the estimates from the truth, one run of the loops [s] later.
 
     The gyro reads rate, constant bias and white noise through a first-order low-pass. The
-    accelerometer sits at the CG. Place and speed come as one lagged, noisy fix: a simplification that
-    stands for barometer, range finder and satellite receiver together.
+    accelerometer sits at the CG. Place and speed come as one lagged, noisy fix: a simplification
+    that stands for barometer, range finder and satellite receiver together.
     """
     noisy = flight.noise_factor > 0.0
     body = state.body

@@ -1,4 +1,4 @@
-"""The step: sense, control, act, blow, move. Everything that gustworthy computes goes through it."""
+"""The step that all computation goes through: sense, control, act, blow, move."""
 
 from __future__ import annotations
 

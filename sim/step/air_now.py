@@ -20,13 +20,14 @@ SHEAR_SPAN_M = 0.5
 def update_air(flight: FlightRecord, wind: WindStateRecord, tick: int, height_m: float) -> None:
     """Write mean wind, shear and gust of a step, for the craft's height [m].
 
-    Turbulence is drawn every few steps and held between; the whole craft feels one gust.
+    Turbulence is drawn every few steps and held between; the whole craft feels one gust. It grows
+    from nothing over the first seconds, since a flight starts settled in the mean wind.
     """
     time_s = tick * flight.step_s
     ramp = 1.0
-    if time_s < flight.wind_ramp_s:
-        ramp = time_s / flight.wind_ramp_s
-    base = flight.wind_m_s * ramp
+    if time_s < flight.turbulence_ramp_s:
+        ramp = time_s / flight.turbulence_ramp_s
+    base = flight.wind_m_s
     low = base * mean_wind_ratio(
         height_m, flight.wind_height_m, flight.roughness_m, flight.least_height_m
     )

@@ -1,4 +1,4 @@
-"""Compiled loops over steps and flights; each flight is alone, so any partition gives the same bits."""
+"""Compiled loops over steps and flights, each flight alone: any partition gives the same bits."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ def blow_on_parts(
         place = as_vector(part.place_m)
         away = to_earth(work.rotation, place)
         spot = add(position, away)
-        wash, _ = wash_of_all(work, craft.rotor_count, spot[0], spot[1], spot[2])
+        wash = wash_of_all(work, craft.rotor_count, spot)
         air = add(air_at(state.wind, -away[2]), wash)
         flow = to_body(work.rotation, subtract(air, velocity))
         flow = subtract(flow, cross(rate, place))

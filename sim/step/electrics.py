@@ -36,9 +36,10 @@ def motor_mode(craft: CraftRecord, state: StateRecord, work: WorkRecord, i: int)
 def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     """Write the bus voltage [V] for all motors at once.
 
-    A driving motor at duty d draws d (d V - Omega/Kv) / R from the bus, so that all of them together
-    are a conductance and a source; a motor on its limit draws constant power, as the electronics do.
-    The closed form is repeated while motors change between driving, freewheeling and limited.
+    A driving motor at duty d draws d (d V - Omega/Kv) / R from the bus, so that all of them
+    together are a conductance and a source; a motor on its limit draws constant power, as the
+    electronics do. The closed form is repeated while motors change between driving, freewheeling
+    and limited.
     """
     battery = craft.battery
     work.bus_v = open_circuit_voltage(battery.open_circuit_v, state.charge)

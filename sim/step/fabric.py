@@ -16,7 +16,7 @@ from sim.physics.drape.panel_air import panel_force
 from sim.physics.drape.thread import thread_force
 from sim.step.air_now import air_at
 from sim.step.rotors import accumulate, as_vector, write_vector
-from sim.step.wash_now import wash_of_all
+from sim.step.wash_now import nearest_disc, wash_of_all
 
 GROUND_GRIP_1_S = 100.0
 
@@ -103,7 +103,7 @@ def blow_on_fabric(
             left, right = place_of(state, work, panel.left), place_of(state, work, panel.right)
             width = (right[0] - left[0], right[1] - left[1], right[2] - left[2])
         x, y, z = 0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1]), 0.5 * (low[2] + high[2])
-        wash, _ = wash_of_all(work, craft.rotor_count, x, y, z)
+        wash = wash_of_all(work, craft.rotor_count, (x, y, z))
         air = air_at(state.wind, down - z)
         flow = (
             air[0] + wash[0] - 0.5 * (vlow[0] + vhigh[0]),
@@ -179,6 +179,5 @@ def measure_clearance(craft: CraftRecord, state: StateRecord, work: WorkRecord) 
     """Write the least distance [m] of any particle to any rotor disc."""
     work.clearance_m = 1e9
     for k in range(craft.drape.panel_count):
-        place = state.particle[k].position_m
-        _, nearest = wash_of_all(work, craft.rotor_count, place[0], place[1], place[2])
-        work.clearance_m = min(work.clearance_m, nearest)
+        place = as_vector(state.particle[k].position_m)
+        work.clearance_m = min(work.clearance_m, nearest_disc(work, craft.rotor_count, place))

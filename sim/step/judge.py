@@ -8,7 +8,7 @@ from sim.numerics.compile import compiled
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import LAND, FlightRecord
 from sim.params.state_record import StateRecord
-from sim.params.tally_record import LIMITS, Stop, TallyRecord, WorkRecord
+from sim.params.tally_record import LIMITS, Limit, Stop, TallyRecord, WorkRecord
 from sim.step.advance import present_command
 from sim.step.fabric import measure_clearance
 
@@ -23,6 +23,10 @@ FABRIC_IN_ROTOR = int(Stop.FABRIC_IN_ROTOR)
 NOT_FINITE = int(Stop.NOT_FINITE)
 TIP_OVER = int(Stop.TIP_OVER)
 PACK_EMPTY = int(Stop.PACK_EMPTY)
+SATURATED = int(Stop.SATURATED)
+THRUST_FULL = int(Limit.THRUST_FULL)
+TILT_TRAVEL = int(Limit.TILT_TRAVEL)
+THRUST_RESERVE = int(Limit.THRUST_RESERVE)
 
 TOUCHING_M = 0.01
 CLEARANCE_TICKS = 10
@@ -38,11 +42,13 @@ def tally_limits(state: StateRecord, work: WorkRecord, tally: TallyRecord) -> No
         if work.at_limit[k] > 0.0:
             tally.ticks_at_limit[k] += 1.0
             tally.present_run[k] += 1.0
+            tally.pressure[k] += 1.0
             tally.last_run[k] = tally.present_run[k]
             tally.longest_run[k] = max(tally.longest_run[k], tally.present_run[k])
             tally.last_tick[k] = float(state.tick)
         else:
             tally.present_run[k] = 0.0
+            tally.pressure[k] = max(tally.pressure[k] - 1.0, 0.0)
 
 
 @compiled
@@ -112,6 +118,34 @@ def strikes_ground(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> 
 
 
 @compiled
+def sits_on_limit(flight: FlightRecord, tally: TallyRecord, time_s: float) -> bool:
+    """Tell whether thrust or tilt has been on a limit for longer than the flight allows.
+
+    Steps off the limit count against steps on it, so that banging between two stops counts as well
+    as resting on one.
+    """
+    if flight.limit.saturation_s <= 0.0 or time_s < flight.limit.judged_from_s:
+        return False
+    pressure = max(
+        tally.pressure[THRUST_FULL],
+        tally.pressure[TILT_TRAVEL],
+        tally.pressure[THRUST_RESERVE],
+    )
+    return bool(pressure * flight.step_s > flight.limit.saturation_s)
+
+
+@compiled
+def good_end(flight: FlightRecord, tally: TallyRecord, time_s: float) -> int:
+    """Give LANDED after resting on the ground when told to land, TIME at the end, else NONE."""
+    rested = tally.tick_on_ground * flight.step_s > REST_S
+    if rested and present_command(flight, time_s).kind == LAND:
+        return LANDED
+    if time_s >= flight.duration_s - 0.5 * flight.step_s:
+        return TIME
+    return NONE
+
+
+@compiled
 def reason_to_stop(
     craft: CraftRecord,
     flight: FlightRecord,
@@ -138,9 +172,6 @@ def reason_to_stop(
     if limit.height_loss_m > 0.0 and tally.most_height_loss_m > limit.height_loss_m:
         return HEIGHT
     time_s = state.tick * flight.step_s
-    if present_command(flight, time_s).kind == LAND:
-        if tally.tick_on_ground * flight.step_s > REST_S:
-            return LANDED
-    if time_s >= flight.duration_s - 0.5 * flight.step_s:
-        return TIME
-    return NONE
+    if sits_on_limit(flight, tally, time_s) and work.on_ground == 0.0:
+        return SATURATED
+    return good_end(flight, tally, time_s)

@@ -1,4 +1,4 @@
-"""The test stand: rotors, motors and pack of the step alone, with the body held far from the ground."""
+"""The test stand: rotors, motors and pack alone, the body held far from the ground."""
 
 from __future__ import annotations
 

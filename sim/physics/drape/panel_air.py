@@ -19,13 +19,13 @@ def panel_force(
 ) -> Vector:
     """Give the force [N] on a panel in the relative flow [m/s], in the axes of both vectors.
 
-    The face-on part follows the independence principle, rho/2 A Cn |Vn| Vn (Hoerner 1965, ch. 3); the
-    part along the sheet is rho/2 A Ct |V| Vt, with Ct from flag measurements. `normal` is a unit
-    vector; its sign does not matter.
+    The face-on part follows the independence principle, rho/2 A Cn |Vn| Vn (Hoerner 1965, ch. 3);
+    the part along the sheet is rho/2 A Ct |V| Vt, with Ct from flag measurements. `normal` is a
+    unit vector; its sign does not matter.
 
-    `swing_m_s` [m/s] is the amplitude of a swing at which the quadratic law is replaced by the linear
-    one that takes the same energy from a cycle: (8 / 3 pi) times the amplitude stands in for the
-    speed where the flow itself is slower (describing function of a square law).
+    `swing_m_s` [m/s] is the amplitude of a swing at which the quadratic law is replaced by the
+    linear one that takes the same energy from a cycle: (8 / 3 pi) times the amplitude stands in
+    for the speed where the flow itself is slower (describing function of a square law).
     """
     across = flow[0] * normal[0] + flow[1] * normal[1] + flow[2] * normal[2]
     tx = flow[0] - across * normal[0]
@@ -47,9 +47,9 @@ def panel_force(
 def normal_coefficient(loss_coefficient: float, solid_coefficient: float = 1.2) -> float:
     """Give the face-on force coefficient [-] of a porous sheet with pressure-loss coefficient K.
 
-    K / (1 + K/4)^2 (Taylor 1944) up to its peak of 1 at K = 4. The relation would fall again beyond,
-    where sheets do not: from there the value rises to the solid plate's (1.1 to 1.28; Hoerner 1965)
-    as 4/K goes to zero, a blend without a source.
+    K / (1 + K/4)^2 (Taylor 1944) up to its peak of 1 at K = 4. The relation would fall again
+    beyond, where sheets do not: from there the value rises to the solid plate's (1.1 to 1.28;
+    Hoerner 1965) as 4/K goes to zero, a blend without a source.
     """
     if loss_coefficient <= 0.0:
         return 0.0

@@ -13,8 +13,8 @@ from sim.params.craft_record import LinkRecord
 def thread_force(link: LinkRecord, apart: Vector, parting: Vector) -> tuple[Vector, float]:
     """Give the pull [N] on the first end and the strain [-].
 
-    `apart` [m] goes from the first to the second end, `parting` [m/s] is the speed of the second end
-    seen from the first. Hooke's law with a damper along the thread, zero when slack or when the
+    `apart` [m] goes from the first to the second end, `parting` [m/s] is the speed of the second
+    end seen from the first. Hooke's law with a damper along the thread, zero when slack or when the
     damper alone would push.
     """
     length = math.sqrt(apart[0] * apart[0] + apart[1] * apart[1] + apart[2] * apart[2])

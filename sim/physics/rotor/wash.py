@@ -31,16 +31,15 @@ def wake_direction(axis: Vector, through: Vector, induced_m_s: float) -> Vector:
 @compiled
 def wash_at(
     offset: Vector, axis: Vector, wake: Vector, radius_m: float, induced_m_s: float
-) -> tuple[float, float]:
-    """Give the wash speed [m/s] against `axis` at a point, and its distance [m] from the disc.
+) -> float:
+    """Give the wash speed [m/s] against `axis` at a point.
 
     `offset` [m] goes from the hub to the point. On the wake's middle the induced velocity is
-    v_i (1 + z / sqrt(R^2 + z^2)) at depth z below the disc (vortex-tube result; McCormick 1967), which
-    far below is twice that in the disc; the tube's radius follows from continuity, and a smooth
-    edge replaces its sheet.
+    v_i (1 + z / sqrt(R^2 + z^2)) at depth z below the disc (vortex-tube result; McCormick 1967),
+    which far below is twice that in the disc; the tube's radius follows from continuity, and a
+    smooth edge replaces its sheet.
     """
     depth = -(offset[0] * axis[0] + offset[1] * axis[1] + offset[2] * axis[2])
-    square = offset[0] * offset[0] + offset[1] * offset[1] + offset[2] * offset[2]
     radius_square = radius_m * radius_m
     growth = max(1.0 + depth / math.sqrt(radius_square + depth * depth), LEAST_SHARE)
     x = offset[0] - depth * wake[0]
@@ -48,11 +47,15 @@ def wash_at(
     z = offset[2] - depth * wake[2]
     ratio = (x * x + y * y + z * z) * growth / radius_square
     ratio *= ratio
-    speed = induced_m_s * growth / (1.0 + ratio * ratio)
-    beside_square = max(square - depth * depth, 0.0)
-    if beside_square <= radius_square:
-        distance = abs(depth)
-    else:
-        beside = math.sqrt(beside_square) - radius_m
-        distance = math.sqrt(beside * beside + depth * depth)
-    return speed, distance
+    return induced_m_s * growth / (1.0 + ratio * ratio)
+
+
+@compiled
+def distance_from_disc(offset: Vector, axis: Vector, radius_m: float) -> float:
+    """Give the distance [m] of a point from a disc; `offset` [m] goes from its middle to it."""
+    depth = -(offset[0] * axis[0] + offset[1] * axis[1] + offset[2] * axis[2])
+    square = offset[0] * offset[0] + offset[1] * offset[1] + offset[2] * offset[2]
+    beside = math.sqrt(max(square - depth * depth, 0.0)) - radius_m
+    if beside <= 0.0:
+        return abs(depth)
+    return math.sqrt(beside * beside + depth * depth)

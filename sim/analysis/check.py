@@ -1,0 +1,165 @@
+"""The whole check: six answers about one craft on one day."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import Any
+
+from sim.analysis.check_result import CheckResult, StabilityAnswer, WindAnswer
+from sim.analysis.head import head_answer
+from sim.analysis.lift import lift_answer
+from sim.analysis.stability import no_stability, stability_answer
+from sim.analysis.trim import Trim, find_trim
+from sim.analysis.unknowns import unknowns
+from sim.analysis.verdict import verdict
+from sim.analysis.wind_limit import wind_answer
+from sim.errors import NotLinear, NoTrim
+from sim.flight.outcome import LIMIT_WORDS
+from sim.flight.results import Flight
+from sim.flight.run import fly
+from sim.flight.settle import settled_in_wind
+from sim.flight.start import level_state, standing_height_m
+from sim.mass.from_spec import mass_properties
+from sim.pack.craft import PackedCraft, pack_craft
+from sim.pack.flight import day_air, flight_height_m, pack_flight, plain_flight
+from sim.params.tally_record import Limit
+from sim.spec.files import LoadedCraft, LoadedScenario
+from sim.spec.scenario import ScenarioSpec
+
+SWING_M_S = 0.2
+NOT_MODELLED: tuple[str, ...] = (
+    "bending of the fabric, and fabric touching the frame",
+    "a hinged neck: the head is rigid",
+    "wakes of rotors on each other, outwash near the ground, blockage by fabric close to a disc",
+    "one gust for the whole craft: rotors far apart do not feel different gusts",
+    "barometer, range finder and satellite receiver one by one: place and speed come as one "
+    "lagged, noisy fix, heading without error",
+    "heating of motors and pack, resistance with temperature and age",
+    "inertia of the tilting pods, servo torque and supply voltage",
+    "margins in wind, at an empty pack and with wet fabric: they are for still air and full pack",
+    "a human pilot: flights are flown by position hold",
+)
+
+Progress = Callable[[str, float | None], None]
+
+
+def _silent(_sentence: str, _share: float | None) -> None:
+    """Say nothing."""
+
+
+def scenario_start(packed: PackedCraft, scenario: ScenarioSpec, hover: Any | None) -> Any:
+    """Give the state a scenario's flight starts from: on the feet, or hovering.
+
+    Parameters
+    ----------
+    packed, scenario : what flies, and how
+    hover : ndarray of one state record, or None
+        A hover trim, used when the scenario starts in hover; level rotors at hover speed without.
+    """
+    flight = pack_flight(scenario, packed.air)[0]
+    if scenario.start == "ground":
+        height = standing_height_m(packed.record)
+        return level_state(
+            packed.record, flight, height_m=height, hovers=False, charge=packed.charge
+        )
+    if hover is not None:
+        return hover
+    height = flight_height_m(scenario)
+    return level_state(packed.record, flight, height_m=height, hovers=True, charge=packed.charge)
+
+
+def fly_scenario(packed: PackedCraft, scenario: ScenarioSpec, start: Any) -> Flight:
+    """Fly one flight of a scenario, settled in its mean wind when it starts in hover."""
+    flights = pack_flight(scenario, packed.air)
+    if scenario.start == "hover":
+        start = settled_in_wind(packed.record, flights[0], start)
+    return fly(packed.record, flights[0], start)
+
+
+def _hover(packed: PackedCraft, scenario: ScenarioSpec) -> Trim:
+    """Find the hover trim in still air at the scenario's height, over the origin."""
+    flight = plain_flight(packed.air, height_m=flight_height_m(scenario))[0]
+    return find_trim(packed.record, flight, charge=packed.charge, swing_m_s=SWING_M_S)
+
+
+def _stability(trim: Trim | None, reason: str) -> StabilityAnswer:
+    if trim is None:
+        return no_stability(reason, SWING_M_S)
+    try:
+        return stability_answer(trim, SWING_M_S)
+    except NotLinear as problem:
+        return no_stability(str(problem), SWING_M_S)
+
+
+def _limit_shares(flight: Flight) -> tuple[tuple[str, float], ...]:
+    ticks = max(float(flight.tally.ticks), 1.0)
+    shares = [
+        (LIMIT_WORDS[limit], float(flight.tally.ticks_at_limit[int(limit)]) / ticks)
+        for limit in Limit
+    ]
+    return tuple((words, share) for words, share in shares if share > 0.0)
+
+
+def check_craft(
+    craft: LoadedCraft, scenario: LoadedScenario, *, progress: Progress | None = None
+) -> CheckResult:
+    """Answer the six questions.
+
+    Parameters
+    ----------
+    craft, scenario : as loaded
+    progress : callable, optional
+        Told a sentence and the share done (0 to 1, or None).
+
+    Raises
+    ------
+    InputFaults
+        When no body can have the masses given.
+    """
+    tell = progress or _silent
+    began = time.monotonic()
+    tell("mass, power and rotors", None)
+    air = day_air(scenario.spec)
+    packed = pack_craft(craft.spec, air)
+    tell("hover in still air", None)
+    trim: Trim | None = None
+    reason = ""
+    lift = lift_answer(craft.spec, packed, None)
+    if lift.can_lift:
+        try:
+            trim = _hover(packed, scenario.spec)
+            lift = lift_answer(craft.spec, packed, trim)
+        except NoTrim as problem:
+            reason = problem.reason
+    else:
+        reason = "the rotors cannot carry the weight"
+    tell("margins and modes", None)
+    stability = _stability(trim, reason)
+    head = head_answer(craft.spec, packed, lift.usable_thrust_n)
+    tell("what is unsure", None)
+    unsure = unknowns(craft.spec, air)
+    start = scenario_start(packed, scenario.spec, None if trim is None else trim.state)
+    flight = fly_scenario(packed, scenario.spec, start)
+    wind: WindAnswer | None = None
+    if lift.can_lift and stability.stable:
+        wind = wind_answer(packed, scenario.spec, start, progress=progress)
+    line, passes = verdict(lift, stability, head, wind, unsure, scenario.spec.wind.mean_m_s)
+    return CheckResult(
+        craft=craft,
+        scenario=scenario,
+        packed=packed,
+        mass=mass_properties(craft.spec, with_drape=True),
+        air=air,
+        lift=lift,
+        stability=stability,
+        head=head,
+        wind=wind,
+        unknowns=unsure,
+        flight=flight,
+        flight_limits=_limit_shares(flight),
+        not_modelled=NOT_MODELLED,
+        verdict=line,
+        passes=passes,
+        seconds=time.monotonic() - began,
+    )

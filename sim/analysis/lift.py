@@ -1,0 +1,131 @@
+"""Question 1, will it lift: thrust at the pack's sag against weight and download."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from scipy.integrate import quad
+
+from sim.analysis.check_result import LiftAnswer
+from sim.analysis.operating_point import observed
+from sim.analysis.trim import Trim
+from sim.pack.craft import PackedCraft
+from sim.pack.flight import STANDARD_GRAVITY_M_S2, plain_flight
+from sim.pack.stand import stand_point
+from sim.params.record import FloatArray
+from sim.physics.power.battery import open_circuit_voltage, pack_current
+from sim.physics.rotor.momentum import ideal_hover_power
+from sim.spec.airframe import CraftSpec
+
+
+def endurance_s(craft: CraftSpec, packed: PackedCraft, power_w: float) -> float:
+    """Give the time [s] at constant electric power [W] from the charge at take-off to the reserve.
+
+    dt = capacity / I(q) dq, with the current that gives the power at the volts of each charge. 0
+    when the pack starts below its reserve.
+    """
+    battery = packed.record.battery
+    low, high = craft.battery.reserve, craft.battery.charge
+    if high <= low:
+        return 0.0
+    table: FloatArray = np.ascontiguousarray(battery.open_circuit_v)
+    resistance = float(battery.resistance_ohm)
+
+    def seconds_per_charge(charge: float) -> float:
+        volts = open_circuit_voltage(table, charge)
+        return float(battery.capacity_a_s) / pack_current(volts, resistance, power_w)
+
+    seconds, _ = quad(seconds_per_charge, low, high, limit=60)
+    return float(seconds)
+
+
+def _fabric_weight_n(packed: PackedCraft) -> float:
+    """Give the weight [N] of the fabric that hangs free of the rim."""
+    drape = packed.record.drape
+    count = int(drape.panel_count)
+    return (
+        float(np.sum(drape["panel"]["mass_kg"][:count])) * STANDARD_GRAVITY_M_S2 if count else 0.0
+    )
+
+
+def _download_n(packed: PackedCraft, trim: Trim) -> float:
+    """Give how much more [N] the rotors lift in hover than the craft weighs."""
+    work = observed(trim)
+    lift = sum(
+        float(spot.thrust_n) * -float(spot.axis_earth[2])
+        for spot in work.rotor[: int(packed.record.rotor_count)]
+    )
+    return lift - packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
+
+
+def _figure_of_merit(packed: PackedCraft) -> float:
+    full, record = packed.full, packed.record
+    ideal = sum(
+        ideal_hover_power(
+            float(full.thrust_n[i]),
+            packed.air.density_kg_m3,
+            math.pi * float(record.rotor[i].radius_m) ** 2,
+        )
+        for i in range(int(record.rotor_count))
+    )
+    return ideal / float(np.sum(full.shaft_w))
+
+
+def _thrust_spread_n(craft: CraftSpec, packed: PackedCraft) -> float:
+    """Give about two standard deviations [N] of the full thrust, from the propellers' factors.
+
+    Rotors of one kind err together. At a given voltage a stronger propeller also turns slower, so
+    this is rather too wide.
+    """
+    return float(
+        sum(
+            rotor.propeller.thrust_factor.plus_minus / rotor.propeller.thrust_factor.value * thrust
+            for rotor, thrust in zip(craft.rotors, packed.full.thrust_n, strict=True)
+        )
+    )
+
+
+def lift_answer(craft: CraftSpec, packed: PackedCraft, trim: Trim | None) -> LiftAnswer:
+    """Answer question 1 for a craft, with its hover trim in still air where there is one."""
+    full, record = packed.full, packed.record
+    count = int(record.rotor_count)
+    flight = plain_flight(packed.air)[0]
+    kept = np.full(count, 1.0 - craft.controller.reserved)
+    usable = stand_point(record, flight, kept, charge=packed.charge)
+    weight = packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
+    download = 0.0 if trim is None else _download_n(packed, trim)
+    burden = weight + max(download, 0.0)
+    usable_n = float(np.sum(usable.thrust_n))
+    full_n = float(np.sum(full.thrust_n))
+    throttle = current = power = volts = seconds = None
+    if trim is not None:
+        work = observed(trim)
+        throttle = float(np.mean(trim.state["rotor"]["throttle"][0, :count]))
+        current, volts = float(work.pack_a), float(work.bus_v)
+        power = current * volts
+        seconds = endurance_s(craft, packed, power)
+    limits = record["rotor"]["current_limit_a"][:count]
+    return LiftAnswer(
+        weight_n=weight,
+        fabric_weight_n=packed.fabric_mass_kg * STANDARD_GRAVITY_M_S2,
+        download_n=download,
+        full_thrust_n=full_n,
+        usable_thrust_n=usable_n,
+        thrust_to_weight=full_n / burden,
+        usable_thrust_to_weight=usable_n / burden,
+        thrust_plus_minus_n=_thrust_spread_n(craft, packed),
+        full_current_a=full.pack_a,
+        full_bus_v=full.bus_v,
+        full_power_w=full.pack_a * full.bus_v,
+        can_lift=usable_n > burden,
+        hover_throttle=throttle,
+        hover_current_a=current,
+        hover_power_w=power,
+        hover_bus_v=volts,
+        endurance_s=seconds,
+        motor_current_share=float(np.max(full.current_a / limits)),
+        pack_current_share=full.pack_a / float(record.battery.current_limit_a),
+        tip_speed_m_s=float(np.max(full.speed_rad_s * record["rotor"]["radius_m"][:count])),
+        figure_of_merit=_figure_of_merit(packed),
+    )

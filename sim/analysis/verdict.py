@@ -1,0 +1,113 @@
+"""The verdict in one line: fit to fly up to a wind, or what to fix or measure first."""
+
+from __future__ import annotations
+
+import math
+
+from sim.analysis.check_result import (
+    HeadAnswer,
+    LiftAnswer,
+    StabilityAnswer,
+    Unknown,
+    WindAnswer,
+)
+from sim.analysis.loop_margins import decibel
+from sim.analysis.stability import shortfall
+
+KILOMETRES_PER_HOUR = 3.6
+
+
+def why_not_lift(lift: LiftAnswer) -> str:
+    """Give the sentence for a craft that cannot lift, in newtons."""
+    burden = lift.weight_n + max(lift.download_n, 0.0)
+    return (
+        f"it cannot lift: the rotors give {lift.usable_thrust_n:.1f} N at the throttle left for "
+        f"climbing ({lift.full_thrust_n:.1f} N at full), and the craft weighs {burden:.1f} N"
+    )
+
+
+def why_no_authority(head: HeadAnswer) -> str:
+    """Give the sentence for a craft whose rotors stand too low over its CG."""
+    height_mm = 1000.0 * head.rotors_above_centre_m
+    spread_mm = 1000.0 * head.rotors_above_centre_plus_minus_m
+    if head.reversed:
+        return (
+            f"pitch control is reversed: the centre of gravity is {-height_mm:.0f} mm above the "
+            "rotors, so that tilting them pitches the craft the wrong way; lower the battery, "
+            "lighten or lower the head, or raise the rotors"
+        )
+    return (
+        f"pitch authority is gone: the rotors stand only {height_mm:.0f} mm (give or take "
+        f"{spread_mm:.0f} mm) above the centre of gravity; lower the battery, lighten or lower the "
+        "head, or raise the rotors"
+    )
+
+
+def why_not_upright(stability: StabilityAnswer) -> str:
+    """Give the sentence for a craft that is unstable or short of margin."""
+    if not stability.has_trim:
+        return f"it has no steady hover: {stability.why_no_trim}"
+    growing = [mode for mode in stability.modes if mode.grows]
+    if growing:
+        return f"it is unstable: {growing[0].sentence}"
+    if stability.worst_axis is None:
+        return "it is unstable"
+    margins = stability.margins[stability.worst_axis]
+    gain = margins.gain_up.value if margins.gain_up is not None else math.nan
+    phase = margins.phase_rad.value if margins.phase_rad is not None else math.nan
+    return (
+        f"the {stability.worst_axis} loop is too close to instability: {decibel(gain):.1f} dB and "
+        f"{math.degrees(phase):.0f} degrees are left, "
+        f"{stability.required_gain_db:.0f} dB and "
+        f"{math.degrees(stability.required_phase_rad):.0f} degrees are asked for"
+    )
+
+
+def why_too_little_wind(wind: WindAnswer, asked_m_s: float) -> str:
+    """Give the sentence for a craft that does not stand the scenario's own wind."""
+    cause = f"; first it {wind.first_cause}" if wind.first_cause else ""
+    if wind.limit_forecast_m_s is None:
+        return f"not even in still air do enough flights succeed{cause}"
+    return (
+        f"it stands a mean wind of {wind.limit_forecast_m_s:.1f} m/s at "
+        f"{wind.wind_height_m:.0f} m, and the day has {asked_m_s:.1f} m/s{cause}"
+    )
+
+
+def verdict(
+    lift: LiftAnswer,
+    stability: StabilityAnswer,
+    head: HeadAnswer,
+    wind: WindAnswer | None,
+    unknowns: tuple[Unknown, ...],
+    asked_wind_m_s: float,
+) -> tuple[str, bool]:
+    """Give the verdict and whether the craft passes; the first thing that fails is named."""
+    if not lift.can_lift:
+        return f"fix first: {why_not_lift(lift)}", False
+    if head.authority_gone:
+        return f"fix first: {why_no_authority(head)}", False
+    if not stability.passes:
+        return f"fix first: {why_not_upright(stability)}", False
+    burden = lift.weight_n + max(lift.download_n, 0.0)
+    if lift.usable_thrust_n - lift.thrust_plus_minus_n < burden:
+        what = unknowns[0].measurement if unknowns else "measure the thrust of one rotor"
+        return f"not enough known: {what}", False
+    if wind is None or wind.limit_forecast_m_s is None or wind.limit_m_s is None:
+        reason = "no flights were made" if wind is None else why_too_little_wind(wind, 0.0)
+        return f"fix first: {reason}", False
+    if wind.limit_forecast_m_s < asked_wind_m_s:
+        return f"fix first: {why_too_little_wind(wind, asked_wind_m_s)}", False
+    kmh = wind.limit_forecast_m_s * KILOMETRES_PER_HOUR
+    return (
+        f"fit to fly up to a forecast mean wind of {wind.limit_forecast_m_s:.1f} m/s "
+        f"({kmh:.0f} km/h) at {wind.wind_height_m:.0f} m, which is {wind.limit_m_s:.1f} m/s at "
+        "flight height",
+        True,
+    )
+
+
+def is_margin_short(stability: StabilityAnswer) -> bool:
+    """Tell whether a stable craft is short of its required margins."""
+    worst = stability.worst_axis
+    return worst is not None and shortfall(stability.margins[worst]) > 1.0
