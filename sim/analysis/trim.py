@@ -8,6 +8,7 @@ It finds steady flights that are unstable as well.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, final
 
@@ -22,10 +23,13 @@ from sim.params.record import FloatArray
 from sim.step.batch import advance_each
 
 SETTLE_S = 4.0
-ROUNDS = 120
+ROUNDS = 80
 CONVERGED = 1e-9
 FIRST_PSEUDO_PERIODS = 100.0
-MOST_TILT_RAD = math.radians(75.0)
+MOST_PSEUDO_PERIODS = 1e12
+MOST_GROWTH = 4.0
+LOOSE_S = 8.0
+NEAR = 0.3
 
 
 @final
@@ -89,11 +93,28 @@ def _settled_start(crafts: Any, flights: Any, charge: float) -> Any:
     state = level_state(crafts[0], flights[0], height_m=height, hovers=True, charge=charge)
     clamped = flights.copy()
     clamped["is_held"] = 1
-    period = int(crafts[0].control.period_ticks)
-    ticks = round(SETTLE_S / float(flights[0].step_s) / period) * period
-    advance_each(crafts, clamped, state, blank_works(), ticks)
-    state["tick"] = 0
+    _advance(crafts, clamped, state, SETTLE_S)
     return state
+
+
+def _advance(crafts: Any, flights: Any, state: Any, seconds: float) -> None:
+    """Move a state in place by whole loop periods, back at tick 0."""
+    period = int(crafts[0].control.period_ticks)
+    ticks = round(seconds / float(flights[0].step_s) / period) * period
+    advance_each(crafts, flights, state, blank_works(), ticks)
+    state["tick"] = 0
+
+
+def _starts(crafts: Any, flights: Any, charge: float) -> Iterator[Any]:
+    """Give states to search from: let go for a while if the loops hold the craft, then clamped."""
+    clamped = _settled_start(crafts, flights, charge)
+    free = clamped.copy()
+    _advance(crafts, flights, free, LOOSE_S)
+    body, wanted = free[0].body, flights[0].command[0].place_m
+    apart = np.abs(np.concatenate([body.position_m - wanted, body.rate_rad_s, body.velocity_m_s]))
+    if np.all(apart < NEAR):
+        yield free
+    yield clamped
 
 
 def _newton_step(slope: FloatArray, residual: FloatArray, pseudo: float) -> FloatArray:
@@ -106,6 +127,34 @@ def _newton_step(slope: FloatArray, residual: FloatArray, pseudo: float) -> Floa
         reason = "the step's derivative is singular or not finite; there is no steady flight nearby"
         raise NoTrim(reason) from error
     return step
+
+
+def _search(crafts: Any, flights: Any, state: Any) -> Trim | None:
+    """Search a steady flight from a state; None when the search does not converge."""
+    chart = chart_of(crafts[0])
+    state["tick"] = 0
+    pseudo = FIRST_PSEUDO_PERIODS
+    residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
+    size = float(np.linalg.norm(residual))
+    for rounds in range(1, ROUNDS + 1):
+        if not math.isfinite(size):
+            return None
+        largest = float(np.abs(residual).max())
+        if largest < CONVERGED:
+            return Trim(state, chart, largest, rounds, crafts, flights)
+        slope = derivative(crafts, flights, state, chart, 0.5)
+        step = _newton_step(slope, residual, pseudo)
+        moved = chart.moved(state, step[:, None])
+        moved["tick"] = 0
+        new = chart.difference(moved, advanced(crafts, flights, moved))[:, 0]
+        new_size = float(np.linalg.norm(new))
+        if math.isfinite(new_size) and new_size < MOST_GROWTH * size:
+            faster = min(max(size / new_size, 0.5) * 1.5, 20.0)
+            pseudo = min(pseudo * faster, MOST_PSEUDO_PERIODS)
+            state, residual, size = moved, new, new_size
+        else:
+            pseudo *= 0.2
+    return None
 
 
 def find_trim(
@@ -131,28 +180,10 @@ def find_trim(
     """
     crafts = steady_craft(craft)
     flights = steady_flight(flight, swing_m_s=swing_m_s)
-    chart = chart_of(crafts[0])
-    state = start.copy() if start is not None else _settled_start(crafts, flights, charge)
-    state["tick"] = 0
-    pseudo = FIRST_PSEUDO_PERIODS
-    residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
-    weight = 1.0 / np.maximum(chart.scales, 1e-6) * 1e-5
-    size = float(np.linalg.norm(residual * weight))
-    for rounds in range(1, ROUNDS + 1):
-        if not math.isfinite(size):
-            break
-        if float(np.abs(residual).max()) < CONVERGED:
-            return Trim(state, chart, float(np.abs(residual).max()), rounds, crafts, flights)
-        slope = derivative(crafts, flights, state, chart, 0.5)
-        step = _newton_step(slope, residual, pseudo)
-        moved = chart.moved(state, step[:, None])
-        moved["tick"] = 0
-        new = chart.difference(moved, advanced(crafts, flights, moved))[:, 0]
-        new_size = float(np.linalg.norm(new * weight))
-        if math.isfinite(new_size) and new_size < 4.0 * size:
-            pseudo = min(pseudo * min(max(size / new_size, 0.5) * 1.5, 20.0), 1e12)
-            state, residual, size = moved, new, new_size
-        else:
-            pseudo *= 0.2
+    starts = _starts(crafts, flights, charge) if start is None else iter((start.copy(),))
+    for state in starts:
+        found = _search(crafts, flights, state)
+        if found is not None:
+            return found
     reason = "no steady hover was found: the loops and the fabric do not come to rest together"
     raise NoTrim(reason)

@@ -9,10 +9,13 @@ import numpy as np
 from sim.flight.run import fly
 from sim.params.tally_record import Stop
 
-SETTLE_S = 15.0
+ROUND_S = 10.0
+MOST_ROUNDS = 6
+NEAR_M = 0.3
+SLOW_M_S = 0.3
 
 
-def settled_in_wind(craft: Any, flight: Any, start: Any, *, settle_s: float = SETTLE_S) -> Any:
+def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
     """Give the state after a while in the flight's mean wind alone, without noise and gusts.
 
     Parameters
@@ -21,13 +24,11 @@ def settled_in_wind(craft: Any, flight: Any, start: Any, *, settle_s: float = SE
         As packed; position hold is on while settling.
     start : ndarray of one state record
         Hover, for instance in still air.
-    settle_s : float
-        [s] How long.
 
     Returns
     -------
     ndarray of one state record
-        Settled, at tick 0; the start itself when the craft cannot hold there, so that the flights
+        At tick 0, near its place and slow, or after a minute at most; the start itself when the craft cannot hold there, so that the flights
         to come show how it fails.
     """
     calm = np.array([flight], dtype=flight.dtype)
@@ -37,12 +38,19 @@ def settled_in_wind(craft: Any, flight: Any, start: Any, *, settle_s: float = SE
     calm["keeps_charge"] = 1
     calm["holds_position"] = 1
     calm["command_count"] = 1
-    calm["duration_s"] = settle_s
+    calm["duration_s"] = ROUND_S
     calm["limit"]["drift_m"] = 0.0
     calm["limit"]["height_loss_m"] = 0.0
     calm["limit"]["saturation_s"] = 0.0
-    flown = fly(craft, calm[0], start, every_s=settle_s)
-    if flown.stop != Stop.TIME:
-        return start
-    flown.state["tick"] = 0
-    return flown.state
+    state = start
+    for _ in range(MOST_ROUNDS):
+        flown = fly(craft, calm[0], state, every_s=ROUND_S)
+        if flown.stop != Stop.TIME:
+            return start
+        state = flown.state
+        state["tick"] = 0
+        body = state[0].body
+        away = float(np.max(np.abs(body.position_m - calm[0].command[0].place_m)))
+        if away < NEAR_M and float(np.max(np.abs(body.velocity_m_s))) < SLOW_M_S:
+            break
+    return state

@@ -13,13 +13,13 @@ from typing import Any, Protocol, TypeVar, get_args, get_origin, get_type_hints
 import numpy as np
 from numpy.typing import NDArray
 
-Item = TypeVar("Item", covariant=True)
+Item_co = TypeVar("Item_co", covariant=True)
 
 
-class Grid(Protocol[Item]):
+class Grid(Protocol[Item_co]):
     """A two-dimensional array of records."""
 
-    def __getitem__(self, index: tuple[int, int]) -> Item:
+    def __getitem__(self, index: tuple[int, int]) -> Item_co:
         """Give the record in a row and column."""
         ...
 
