@@ -28,8 +28,8 @@ def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
     Returns
     -------
     ndarray of one state record
-        At tick 0, near its place and slow, or after a minute at most; the start itself when the craft cannot hold there, so that the flights
-        to come show how it fails.
+        At tick 0, near its place and slow, or after a minute at most; the start itself when the
+        craft cannot hold there, so that the flights to come show how it fails.
     """
     calm = np.array([flight], dtype=flight.dtype)
     calm["noise_factor"] = 0.0

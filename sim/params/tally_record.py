@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import IntEnum
 from typing import Annotated
 
-from sim.params.craft_record import MAX_PANELS, MAX_RIM_POINTS, MAX_ROTORS
+from sim.params.craft_record import MAX_BODIES, MAX_PANELS, MAX_RIM_POINTS, MAX_ROTORS
 from sim.params.record import FloatArray, Quantity, record_type
 
 
@@ -41,6 +41,7 @@ class Limit(IntEnum):
 
 
 LIMITS = len(Limit)
+MAX_POINTS = MAX_PANELS + MAX_BODIES
 
 
 class RotorWorkRecord:
@@ -70,6 +71,14 @@ class WorkRecord:
     rim_m_s: Annotated[FloatArray, Quantity("m/s", "rim, earth axes", (MAX_RIM_POINTS, 3))]
     rim_along: Annotated[FloatArray, Quantity("-", "tangent, earth axes", (MAX_RIM_POINTS, 3))]
     rim_force_n: Annotated[FloatArray, Quantity("N", "on the rim, earth axes", (MAX_RIM_POINTS, 3))]
+    point_m: Annotated[
+        FloatArray, Quantity("m", "panel middles, then parts, earth axes", (3, MAX_POINTS))
+    ]
+    point_flow_m_s: Annotated[
+        FloatArray, Quantity("m/s", "air past these points, earth axes", (3, MAX_POINTS))
+    ]
+    panel_normal: Annotated[FloatArray, Quantity("-", "unit, earth axes", (3, MAX_PANELS))]
+    panel_force_n: Annotated[FloatArray, Quantity("N", "of the air, earth axes", (3, MAX_PANELS))]
     rotation: Annotated[FloatArray, Quantity("-", "body to earth", (3, 3))]
     force_n: Annotated[FloatArray, Quantity("N", "on the body, body axes, no weight", (3,))]
     moment_n_m: Annotated[FloatArray, Quantity("N m", "about the CG, body axes", (3,))]

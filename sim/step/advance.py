@@ -12,9 +12,10 @@ from sim.params.tally_record import LIMITS, Limit, WorkRecord
 from sim.physics.body.tilt_servo import servo_step, through_play
 from sim.sensing.sense import sense
 from sim.step.air_now import update_air
-from sim.step.body_motion import blow_on_parts, move_body, stand_on_feet, tilt_from_vertical
+from sim.step.airflow import blow_on_points
+from sim.step.body_motion import move_body, push_parts, stand_on_feet, tilt_from_vertical
 from sim.step.electrics import drive_motors
-from sim.step.fabric import move_fabric, pull_and_blow_fabric
+from sim.step.fabric import move_fabric, place_fabric, pull_and_push_fabric
 from sim.step.rotors import blow_on_rotors, place_rotors, turn_rotors, write_vector
 
 TILT_SLEW = int(Limit.TILT_SLEW)
@@ -88,8 +89,10 @@ def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: 
     drive_motors(craft, flight, state, work)
     move_servos(craft, flight, state, work)
     turn_rotors(craft, flight, state, work)
-    blow_on_parts(craft, flight, state, work)
-    pull_and_blow_fabric(craft, flight, state, work)
+    place_fabric(craft, state, work)
+    blow_on_points(craft, state, work)
+    push_parts(craft, flight.density_kg_m3, work)
+    pull_and_push_fabric(craft, flight, state, work)
     stand_on_feet(craft, state, work)
     move_body(craft, flight, state, work)
     move_fabric(craft, flight, state, work)

@@ -6,7 +6,7 @@ import math
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth, turned
-from sim.numerics.vector import add, cross, scale, subtract
+from sim.numerics.vector import add, cross, scale
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FlightRecord
 from sim.params.state_record import StateRecord
@@ -14,31 +14,19 @@ from sim.params.tally_record import WorkRecord
 from sim.physics.body.drag import bluff_drag
 from sim.physics.body.ground_contact import foot_force
 from sim.physics.body.rigid_body import free_turn, times
-from sim.step.air_now import air_at
 from sim.step.rotors import accumulate, as_vector, write_vector
-from sim.step.wash_now import wash_of_all
 
 
 @compiled
-def blow_on_parts(
-    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
-) -> None:
+def push_parts(craft: CraftRecord, density_kg_m3: float, work: WorkRecord) -> None:
     """Add the drag of every part, each in wind, wash and motion at its own place."""
-    body = state.body
-    position, velocity = as_vector(body.position_m), as_vector(body.velocity_m_s)
-    rate = as_vector(body.rate_rad_s)
+    first = craft.drape.panel_count
     for i in range(craft.body_count):
-        part = craft.body[i]
-        place = as_vector(part.place_m)
-        away = to_earth(work.rotation, place)
-        spot = add(position, away)
-        wash = wash_of_all(work, craft.rotor_count, spot)
-        air = add(air_at(state.wind, -away[2]), wash)
-        flow = to_body(work.rotation, subtract(air, velocity))
-        flow = subtract(flow, cross(rate, place))
-        force = bluff_drag(part.drag_area_m2, flight.density_kg_m3, flow)
+        part, flow = craft.body[i], work.point_flow_m_s
+        past = (flow[0, first + i], flow[1, first + i], flow[2, first + i])
+        force = bluff_drag(part.drag_area_m2, density_kg_m3, to_body(work.rotation, past))
         accumulate(work.force_n, force)
-        accumulate(work.moment_n_m, cross(place, force))
+        accumulate(work.moment_n_m, cross(as_vector(part.place_m), force))
 
 
 @compiled

@@ -6,7 +6,7 @@ import math
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth
-from sim.numerics.vector import Vector, add, cross, scale
+from sim.numerics.vector import Vector, add, cross, scale, subtract
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FlightRecord
 from sim.params.record import FloatArray
@@ -14,11 +14,11 @@ from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.drape.panel_air import panel_force
 from sim.physics.drape.thread import thread_force
-from sim.step.air_now import air_at
+from sim.step.airflow import nearest_disc, write_point
 from sim.step.rotors import accumulate, as_vector, write_vector
-from sim.step.wash_now import nearest_disc, wash_of_all
 
 GROUND_GRIP_1_S = 100.0
+NO_LENGTH = 1e-12
 
 
 @compiled
@@ -79,43 +79,51 @@ def pull_threads(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> No
 
 
 @compiled
-def unit_normal(warp: Vector, width: Vector) -> Vector:
-    """Give the unit normal of a panel from its downward and sideways edges; zero when folded."""
-    n = cross(warp, width)
-    length = math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2])
-    return scale(n, 1.0 / (length + 1e-12))
+def place_panels(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Write middle, velocity and (not yet unit) normal of every panel, earth axes.
 
-
-@compiled
-def blow_on_fabric(
-    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
-) -> None:
-    """Add the air's force on every panel, half to its upper and half to its lower end."""
-    down = state.body.position_m[2]
+    The normal stands on the edges down and across; a strip without neighbours keeps the direction
+    of its rim.
+    """
     for k in range(craft.drape.panel_count):
         panel = craft.drape.panel[k]
         low, high = place_of(state, work, k), place_of(state, work, panel.above)
         vlow, vhigh = velocity_of(state, work, k), velocity_of(state, work, panel.above)
-        warp = (low[0] - high[0], low[1] - high[1], low[2] - high[2])
+        write_point(work, k, scale(add(low, high), 0.5), scale(add(vlow, vhigh), 0.5))
         if panel.left == panel.right:
             width = as_vector(work.rim_along[panel.rim])
         else:
             left, right = place_of(state, work, panel.left), place_of(state, work, panel.right)
-            width = (right[0] - left[0], right[1] - left[1], right[2] - left[2])
-        x, y, z = 0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1]), 0.5 * (low[2] + high[2])
-        wash = wash_of_all(work, craft.rotor_count, (x, y, z))
-        air = air_at(state.wind, down - z)
-        flow = (
-            air[0] + wash[0] - 0.5 * (vlow[0] + vhigh[0]),
-            air[1] + wash[1] - 0.5 * (vlow[1] + vhigh[1]),
-            air[2] + wash[2] - 0.5 * (vlow[2] + vhigh[2]),
-        )
-        force = panel_force(
-            panel, unit_normal(warp, width), flow, flight.density_kg_m3, flight.swing_m_s
-        )
-        half = scale(force, 0.5)
+            width = subtract(right, left)
+        normal = cross(subtract(low, high), width)
+        for i in range(3):
+            work.panel_normal[i, k] = normal[i]
+
+
+@compiled
+def push_panels(
+    craft: CraftRecord, density_kg_m3: float, swing_m_s: float, work: WorkRecord
+) -> None:
+    """Write the air's force [N] on every panel, earth axes; a folded panel feels none face-on."""
+    panels = craft.drape.panel
+    nx, ny, nz = work.panel_normal[0], work.panel_normal[1], work.panel_normal[2]
+    u, v, w = work.point_flow_m_s[0], work.point_flow_m_s[1], work.point_flow_m_s[2]
+    fx, fy, fz = work.panel_force_n[0], work.panel_force_n[1], work.panel_force_n[2]
+    for k in range(craft.drape.panel_count):
+        long = 1.0 / (math.sqrt(nx[k] * nx[k] + ny[k] * ny[k] + nz[k] * nz[k]) + NO_LENGTH)
+        normal = (nx[k] * long, ny[k] * long, nz[k] * long)
+        force = panel_force(panels[k], normal, (u[k], v[k], w[k]), density_kg_m3, swing_m_s)
+        fx[k], fy[k], fz[k] = force
+
+
+@compiled
+def load_fabric(craft: CraftRecord, work: WorkRecord) -> None:
+    """Share the air's force on every panel between its upper and its lower end."""
+    for k in range(craft.drape.panel_count):
+        force = work.panel_force_n
+        half = (0.5 * force[0, k], 0.5 * force[1, k], 0.5 * force[2, k])
         push(work, k, half)
-        push(work, panel.above, half)
+        push(work, craft.drape.panel[k].above, half)
 
 
 @compiled
@@ -161,16 +169,24 @@ def move_fabric(
 
 
 @compiled
-def pull_and_blow_fabric(
+def place_fabric(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Write rim and panels of this step, for the air that is to come."""
+    if craft.drape.panel_count > 0:
+        place_rim(craft, state, work)
+        place_panels(craft, state, work)
+
+
+@compiled
+def pull_and_push_fabric(
     craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
 ) -> None:
     """Gather all forces of the fabric on itself and on the body."""
     work.stretch = 0.0
     if craft.drape.panel_count == 0:
         return
-    place_rim(craft, state, work)
     pull_threads(craft, state, work)
-    blow_on_fabric(craft, flight, state, work)
+    push_panels(craft, flight.density_kg_m3, flight.swing_m_s, work)
+    load_fabric(craft, work)
     load_body_with_fabric(craft, work)
 
 

@@ -1,0 +1,87 @@
+"""The air past every fabric panel and every part: wind, wash and their own motion.
+
+All points stand in one block of arrays, panels first, so that the wash of a rotor on all of them is
+one plain loop over numbers, which the compiler turns into vector instructions.
+"""
+
+from __future__ import annotations
+
+from sim.numerics.compile import compiled
+from sim.numerics.quaternion import to_earth
+from sim.numerics.vector import Vector, add, cross
+from sim.params.craft_record import CraftRecord
+from sim.params.record import FloatArray
+from sim.params.state_record import StateRecord, WindStateRecord
+from sim.params.tally_record import RotorWorkRecord, WorkRecord
+from sim.physics.rotor.wash import distance_from_disc, wash_at
+from sim.step.rotors import as_vector
+
+
+@compiled
+def write_point(work: WorkRecord, k: int, place: Vector, velocity: Vector) -> None:
+    """Write a point's place [m] and minus its velocity [m/s] as its first flow, earth axes."""
+    for i in range(3):
+        work.point_m[i, k] = place[i]
+        work.point_flow_m_s[i, k] = -velocity[i]
+
+
+@compiled
+def place_parts(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Write the parts that feel the wind behind the panels."""
+    body = state.body
+    position, velocity = as_vector(body.position_m), as_vector(body.velocity_m_s)
+    rate = as_vector(body.rate_rad_s)
+    first = craft.drape.panel_count
+    for i in range(craft.body_count):
+        place = as_vector(craft.body[i].place_m)
+        moving = add(velocity, to_earth(work.rotation, cross(rate, place)))
+        write_point(work, first + i, add(position, to_earth(work.rotation, place)), moving)
+
+
+@compiled
+def add_wind(wind: WindStateRecord, down_m: float, work: WorkRecord, count: int) -> None:
+    """Add mean wind, shear about the craft's place [m, down] and gust to every point's flow."""
+    down, flow = work.point_m[2], work.point_flow_m_s
+    for i in range(3):
+        base, slope, axis = wind.mean_m_s[i] + wind.gust_m_s[i], wind.shear_1_s[i], flow[i]
+        for k in range(count):
+            axis[k] += base + slope * (down_m - down[k])
+
+
+@compiled
+def add_wash(spot: RotorWorkRecord, points: FloatArray, flow: FloatArray, count: int) -> None:
+    """Add one rotor's wash [m/s] to the flow (3, n) at points (3, n) [m], earth axes."""
+    x, y, z = points[0], points[1], points[2]
+    u, v, w = flow[0], flow[1], flow[2]
+    hub, axis = as_vector(spot.hub_earth_m), as_vector(spot.axis_earth)
+    wake = as_vector(spot.wake_earth)
+    radius_m, induced_m_s = spot.radius_m, spot.induced_m_s
+    for k in range(count):
+        offset = (x[k] - hub[0], y[k] - hub[1], z[k] - hub[2])
+        speed = wash_at(offset, axis, wake, radius_m, induced_m_s)
+        u[k] -= speed * axis[0]
+        v[k] -= speed * axis[1]
+        w[k] -= speed * axis[2]
+
+
+@compiled
+def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Complete the flow past all points; wakes add where they meet (they would merge)."""
+    place_parts(craft, state, work)
+    count = craft.drape.panel_count + craft.body_count
+    add_wind(state.wind, state.body.position_m[2], work, count)
+    for i in range(craft.rotor_count):
+        add_wash(work.rotor[i], work.point_m, work.point_flow_m_s, count)
+
+
+@compiled
+def nearest_disc(work: WorkRecord, count: int, place: Vector) -> float:
+    """Give the distance [m] of a place [m], earth axes, from the nearest rotor disc."""
+    nearest = 1e9
+    for i in range(count):
+        spot = work.rotor[i]
+        hub, axis = spot.hub_earth_m, spot.axis_earth
+        offset = (place[0] - hub[0], place[1] - hub[1], place[2] - hub[2])
+        distance = distance_from_disc(offset, (axis[0], axis[1], axis[2]), spot.radius_m)
+        nearest = min(nearest, distance)
+    return nearest
