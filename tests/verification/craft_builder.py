@@ -1,0 +1,279 @@
+"""Crafts, flights and states written by hand, and a trial that runs the real step on them.
+
+A trial starts level at rest high above the ground, in a vacuum, with loops that never run, so that
+a test adds only the physics it is about. Axes are those of the records: x forward (north), y right
+(east), z down.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+
+from sim.numerics.quaternion import write_rotation
+from sim.params.craft_record import CRAFT_TYPE
+from sim.params.flight_record import FLIGHT_TYPE
+from sim.params.state_record import STATE_TYPE
+from sim.params.tally_record import WORK_TYPE
+from sim.step.batch import advance_each
+
+GRAVITY = 9.80665
+SEA_LEVEL_DENSITY = 1.225
+HIGH_M = 1e5
+NEVER = 10**12
+HUGE = 1e12
+
+
+def blank_craft() -> Any:
+    """Give one craft of 1 kg and 1 kg m2, without rotors, parts, feet and fabric."""
+    crafts = np.zeros(1, dtype=CRAFT_TYPE)
+    craft = crafts[0]
+    set_inertia(craft, np.eye(3))
+    craft.mass_kg = 1.0
+    craft.battery.open_circuit_v[:] = 12.0
+    craft.battery.capacity_a_s = 1e9
+    craft.battery.current_limit_a = HUGE
+    craft.control.period_ticks = NEVER
+    craft.control.derivative_cutoff_rad_s = 100.0
+    craft.control.loop_factor[:] = 1.0
+    craft.sensing.gyro_cutoff_rad_s = 100.0
+    craft.sensing.attitude_time_constant_s = 1.0
+    craft.sensing.position_lag_s = 0.1
+    return crafts
+
+
+def blank_flight() -> Any:
+    """Give one flight of 1 ms steps with gravity and no air; wind, once set, has no shear."""
+    flights = np.zeros(1, dtype=FLIGHT_TYPE)
+    flight = flights[0]
+    flight.step_s = 1e-3
+    flight.duration_s = HUGE
+    flight.gravity_m_s2 = GRAVITY
+    flight.wind_height_m = HIGH_M
+    flight.roughness_m = 0.01
+    flight.least_height_m = 1e3 * HIGH_M  # below it the mean wind is held: no shear
+    flight.gust.length_s = 1.0
+    flight.command_count = 1
+    flight.keeps_charge = 1
+    return flights
+
+
+def blank_state() -> Any:
+    """Give one state, level and at rest; tick 1, so that no loop has its turn."""
+    states = np.zeros(1, dtype=STATE_TYPE)
+    state = states[0]
+    state.tick = 1
+    state.charge = 1.0
+    state.armed = 1.0
+    state.body.attitude[0] = 1.0
+    state.body.position_m[2] = -HIGH_M
+    return states
+
+
+@dataclass
+class Trial:
+    """One craft in one flight, run by the step itself."""
+
+    crafts: Any = field(default_factory=blank_craft)
+    flights: Any = field(default_factory=blank_flight)
+    states: Any = field(default_factory=blank_state)
+    works: Any = field(default_factory=lambda: np.zeros(2, dtype=WORK_TYPE))
+
+    @property
+    def craft(self) -> Any:
+        """The craft record."""
+        return self.crafts[0]
+
+    @property
+    def flight(self) -> Any:
+        """The flight record."""
+        return self.flights[0]
+
+    @property
+    def state(self) -> Any:
+        """The state record."""
+        return self.states[0]
+
+    @property
+    def work(self) -> Any:
+        """Scratch of the last step."""
+        return self.works[0]
+
+    @property
+    def rotation(self) -> Any:
+        """Matrix that turns body axes into earth axes, at the present state."""
+        rotation = np.empty((3, 3))
+        write_rotation(self.state.body.attitude, rotation)
+        return rotation
+
+    def run(self, ticks: int = 1) -> Trial:
+        """Advance some ticks."""
+        advance_each(self.crafts, self.flights, self.states, self.works, ticks)
+        return self
+
+    def run_s(self, seconds: float) -> Trial:
+        """Advance some seconds, a whole number of steps."""
+        return self.run(round(seconds / float(self.flight.step_s)))
+
+    def follow(self, ticks: int, read: Callable[[Trial], Any], every: int = 1) -> Any:
+        """Give what `read` sees now and after every few ticks, shape (1 + ticks // every, ...)."""
+        rows = [np.array(read(self), dtype=float)]
+        for _ in range(ticks // every):
+            self.run(every)
+            rows.append(np.array(read(self), dtype=float))
+        return np.array(rows)
+
+    def times(self, ticks: int, every: int = 1) -> Any:
+        """Give the times [s] of `follow`."""
+        return np.arange(1 + ticks // every) * every * float(self.flight.step_s)
+
+
+def set_inertia(craft: Any, inertia: Any) -> None:
+    """Write an inertia [kg m2], given as a matrix or by its diagonal."""
+    matrix = np.asarray(inertia, dtype=float)
+    if matrix.ndim == 1:
+        matrix = np.diag(matrix)
+    craft.inertia_kg_m2[:] = matrix
+    craft.inertia_inverse[:] = np.linalg.inv(matrix)
+
+
+def blow(flight: Any, speed_m_s: float, density_kg_m3: float = SEA_LEVEL_DENSITY) -> None:
+    """Set a uniform wind towards the north."""
+    flight.density_kg_m3 = density_kg_m3
+    flight.wind_m_s = speed_m_s
+    flight.wind_from_rad = math.pi
+
+
+def add_part(craft: Any, place_m: Any, drag_area_m2: Any) -> None:
+    """Add a part that feels the wind."""
+    part = craft.body[craft.body_count]
+    part.place_m[:] = place_m
+    part.drag_area_m2[:] = drag_area_m2
+    craft.body_count += 1
+
+
+def add_foot(craft: Any, place_m: Any) -> None:
+    """Add a foot."""
+    craft.foot[craft.foot_count].place_m[:] = place_m
+    craft.foot_count += 1
+
+
+def write_flat_map(craft: Any, thrust: float, torque: float) -> None:
+    """Make map 0 the same coefficients (rotor convention) in every flow."""
+    chart = craft.rotor_map[0]
+    chart.axial_min, chart.axial_step, chart.edge_step = -0.5, 0.02, 0.1
+    chart.reference_speed_rad_s = 1.0
+    chart.node["thrust"][:] = thrust
+    chart.node["torque"][:] = torque
+    chart.node["induced"][:] = math.sqrt(0.5 * thrust)
+
+
+def add_rotor(craft: Any, pivot_m: Any, *, spin: float = 0.0, inertia_kg_m2: float = HUGE) -> Any:
+    """Add a rotor of 0.2 m radius on map 0, with a motor that neither drives nor drags.
+
+    With no spin sense it is a pair of opposite ones: no reaction, no gyroscopic moment. With the
+    default inertia it keeps its speed.
+    """
+    rotor = craft.rotor[craft.rotor_count]
+    rotor.pivot_m[:] = pivot_m
+    rotor.radius_m = 0.2
+    rotor.spin = spin
+    rotor.inertia_kg_m2 = inertia_kg_m2
+    rotor.thrust_factor = 1.0
+    rotor.torque_factor = 1.0
+    rotor.speed_constant_rad_s_v = 100.0
+    rotor.resistance_ohm = 0.1
+    rotor.current_limit_a = HUGE
+    rotor.full_command = 1.0
+    rotor.tilt_axis[:] = (0.0, 1.0, 0.0)
+    craft.rotor_count += 1
+    return rotor
+
+
+def add_thruster(trial: Trial, pivot_m: Any, thrust_n: float) -> Any:
+    """Add a rotor that pushes steadily along its axis and does nothing else: no wash."""
+    coefficient = 0.01
+    write_flat_map(trial.craft, coefficient, 0.0)
+    trial.craft.rotor_map[0].node["induced"][:] = 0.0
+    rotor = add_rotor(trial.craft, pivot_m)
+    trial.flight.density_kg_m3 = SEA_LEVEL_DENSITY
+    area = math.pi * float(rotor.radius_m) ** 2
+    tip = math.sqrt(thrust_n / (SEA_LEVEL_DENSITY * area * coefficient))
+    speed = tip / float(rotor.radius_m)
+    trial.state.rotor[trial.craft.rotor_count - 1].speed_rad_s = speed
+    return rotor
+
+
+def make_tilting(rotor: Any, *, frequency_rad_s: float, damping: float, slew_rad_s: float) -> None:
+    """Give a rotor a tilt servo about the right axis, without deadband and play."""
+    rotor.tilts = 1
+    rotor.servo_frequency_rad_s = frequency_rad_s
+    rotor.servo_damping = damping
+    rotor.servo_slew_rad_s = slew_rad_s
+    rotor.tilt_travel_rad = HUGE
+
+
+def add_rim(craft: Any, place_m: Any, tangent: Any = (0.0, 1.0, 0.0)) -> int:
+    """Add a point from which fabric hangs; give the index that stands for it in a thread."""
+    rim = craft.drape.rim[craft.drape.rim_count]
+    rim.place_m[:] = place_m
+    rim.tangent[:] = tangent
+    craft.drape.rim_count += 1
+    return -int(craft.drape.rim_count)
+
+
+def add_particle(
+    trial: Trial, above: int, mass_kg: float, place_m: Any, *, moved_mass_kg: float | None = None
+) -> int:
+    """Add a particle, without a face to the wind, at a place [m] from the CG; give its index."""
+    drape = trial.craft.drape
+    k = int(drape.panel_count)
+    panel = drape.panel[k]
+    panel.mass_kg = mass_kg
+    panel.moved_mass_kg = mass_kg if moved_mass_kg is None else moved_mass_kg
+    panel.above = above
+    panel.left = panel.right = k
+    panel.rim = -1 - above if above < 0 else drape.panel[above].rim
+    body = trial.state.body
+    trial.state.particle[k].position_m[:] = body.position_m + np.asarray(place_m, dtype=float)
+    trial.state.particle[k].velocity_m_s[:] = body.velocity_m_s
+    drape.panel_count += 1
+    return k
+
+
+def add_thread(
+    craft: Any, first: int, second: int, rest_m: float, stiffness_n_m: float, damping: float = 0.0
+) -> None:
+    """Add a thread between two particles, or from a rim point (index below zero)."""
+    link = craft.drape.link[craft.drape.link_count]
+    link.first, link.second, link.rest_m = first, second, rest_m
+    link.stiffness_n_m, link.damping_n_s_m = stiffness_n_m, damping
+    craft.drape.link_count += 1
+
+
+def stable_stiffness(mass_kg: float, step_s: float, share: float = 0.1) -> float:
+    """Give a stiffness [N/m] that the step can carry: a share of mass over step squared."""
+    return share * mass_kg / step_s**2
+
+
+def upward_crossings(times: Any, values: Any) -> Any:
+    """Give the times at which a sampled signal passes zero upwards, by straight lines."""
+    i = np.flatnonzero((values[:-1] < 0.0) & (values[1:] >= 0.0))
+    share = -values[i] / (values[i + 1] - values[i])
+    return times[i] + share * (times[i + 1] - times[i])
+
+
+def measured_frequency(times: Any, values: Any) -> float:
+    """Give the angular frequency [rad/s] of a swing about zero, from its upward crossings."""
+    crossings = upward_crossings(times, values)
+    assert len(crossings) >= 2, "the signal does not swing"
+    return 2.0 * math.pi * (len(crossings) - 1) / float(crossings[-1] - crossings[0])
+
+
+def order_of(coarse: float, middle: float, fine: float) -> float:
+    """Give the order of convergence from the same figure at steps h, h/2 and h/4."""
+    return math.log2(abs((coarse - middle) / (middle - fine)))
