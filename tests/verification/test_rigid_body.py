@@ -1,4 +1,4 @@
-"""A body turning in empty space against Euler's equations, I dw/dt = M - w x I w, run by the step."""
+"""A body turning in empty space, run by the step, against Euler: I dw/dt = M - w x I w."""
 
 import math
 
@@ -40,7 +40,7 @@ def momentum_earth(trial):
 
 
 def brick_rates(time_s):
-    """Closed form by Jacobi's elliptic functions (Landau and Lifshitz, Mechanics, section 37).
+    """Give rates [deg/s] and period [s] by Jacobi's functions (Landau and Lifshitz, section 37).
 
     For I1 < I2 < I3 and H^2 > 2 E I2: p = a cn u, q = b sn u, r = c dn u with u = n t + u0.
     """
@@ -186,7 +186,7 @@ def test_steady_moment_about_one_axis():
 
 
 def test_moment_is_of_first_order_and_converges_to_eulers_equations():
-    """Kick then free turn is a first-order splitting (Lie and Trotter); the limit is Euler's law."""
+    """Kick then free turn is a splitting of first order (Lie, Trotter); its limit is Euler's law."""
     inertia = np.array([0.02, 0.05, 0.06])
     start = (0.5, -1.0, 2.0)
     moment = np.cross((0.1, 0.3, 0.0), (0.0, 0.0, -2.0))
