@@ -1,0 +1,233 @@
+"""Question 3 in words: what the head does to balance and pitch."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sim.analysis.check_result import CheckResult, HeadAnswer
+from sim.analysis.head import LEAST_LEVER_M
+from sim.report.number_text import degrees, digits, fixed, give_or_take
+from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
+from sim.report.used_defaults import used_defaults
+
+_CENTIMETRES: Final = 100.0
+_GRAMS: Final = 1000.0
+_GATE_WORDS: Final = {
+    "lift": "beyond it too little thrust is left",
+    "lever": "beyond it the rotors stand too little above the centre of gravity",
+}
+
+
+def head_section(result: CheckResult) -> Section:
+    """Answer the third question.
+
+    Parameters
+    ----------
+    result : CheckResult
+        What was found.
+
+    Returns
+    -------
+    Section
+        The answer as data.
+    """
+    head, mass = result.head, result.mass
+    centre = mass.centre_m * _CENTIMETRES
+    return Section(
+        key="head",
+        question="What does the head do?",
+        standing=_standing(head),
+        answer=_answer(head),
+        remedy=_remedy(head),
+        readings=_readings(head),
+        tables=(_ledger(result),),
+        pictures=(
+            Picture("side", "Side view to scale", _view_finding(head)),
+            Picture("behind", "View from behind to scale", _view_finding(head)),
+            Picture(
+                "top",
+                "Top view to scale",
+                f"The centre of gravity lies {_away(float(centre[0]), 'forward', 'behind')} and"
+                f" {_away(float(centre[1]), 'right', 'left')} of the craft file's origin.",
+            ),
+        ),
+        assumptions=(
+            "Fabric hangs straight down and counts with its whole mass.",
+            "The neck is rigid; places are those of the craft file, forward, right and up.",
+            "The heaviest head is found by lift and lever alone, at the place of the present one;"
+            " margins are not searched for.",
+        ),
+        provenance=mass.notes
+        or ("Mass, centre of gravity and inertia are summed from the parts in the craft file.",),
+        spread=(
+            "The height of the rotors over the centre of gravity is unsure by"
+            f" {fixed(head.rotors_above_centre_plus_minus_m * _CENTIMETRES, 1)} cm.",
+            "Inertia about roll, pitch and yaw: "
+            + ", ".join(
+                give_or_take(
+                    float(mass.inertia_kg_m2[i, i]), float(mass.inertia_plus_minus_kg_m2[i])
+                )
+                for i in range(3)
+            )
+            + " kg m2.",
+        ),
+        defaults=used_defaults(result.craft, result.scenario, "head"),
+    )
+
+
+def _away(centimetres: float, ahead: str, back: str) -> str:
+    return f"{fixed(abs(centimetres), 1)} cm {ahead if centimetres >= 0.0 else back}"
+
+
+def _standing(head: HeadAnswer) -> Standing:
+    too_heavy = head.heaviest_head_kg is not None and head.head_mass_kg > head.heaviest_head_kg
+    return standing(not (head.authority_gone or head.reversed or too_heavy))
+
+
+def _answer(head: HeadAnswer) -> str:
+    height = head.rotors_above_centre_m * _CENTIMETRES
+    who = "The head" if head.has_head else "There is no head; the weight"
+    if head.reversed:
+        return (
+            f"{who} puts the centre of gravity {fixed(-height, 1)} cm above the tilting rotors, so"
+            " that pitch authority is reversed: tilting the rotors pitches the craft the wrong way."
+        )
+    if head.authority_gone:
+        return (
+            f"{who} leaves the rotors only {fixed(height, 1)} cm above the centre of gravity, plus"
+            f" or minus {fixed(head.rotors_above_centre_plus_minus_m * _CENTIMETRES, 1)} cm: pitch"
+            " authority is gone, because tilting the rotors has no lever to pitch with."
+        )
+    start = "" if head.has_head else "There is no head. "
+    if not head.pitch_by_tilt:
+        words = (
+            f"{start}Pitch comes from the difference of front and tail thrust, up to"
+            f" {digits(head.pitch_authority_n_m)} N m, and does not hang on the height of the head."
+        )
+    else:
+        words = (
+            f"{start}The rotors stand {fixed(height, 1)} cm above the centre of gravity, which lets"
+            f" their tilt pitch the craft with up to {digits(head.pitch_authority_n_m)} N m."
+        )
+    if head.has_head:
+        lifted = (head.rotors_above_centre_without_head_m - head.rotors_above_centre_m) * (
+            _CENTIMETRES
+        )
+        verb = "raises" if lifted >= 0.0 else "lowers"
+        words += f" The head {verb} the centre of gravity by {fixed(abs(lifted), 1)} cm."
+    return words + _heaviest_words(head)
+
+
+def _heaviest_words(head: HeadAnswer) -> str:
+    if not head.has_head:
+        return ""
+    if head.heaviest_head_kg is None:
+        return " No heavier head that was tried takes away lift or lever."
+    why = _GATE_WORDS.get(head.heaviest_head_limit, head.heaviest_head_limit)
+    if head.heaviest_head_kg <= 0.0:
+        return f" No head at all passes here: {why.removeprefix('beyond it ')} without one."
+    is_heavier = head.head_mass_kg > head.heaviest_head_kg
+    at_most = "only" if is_heavier else "up to"
+    return (
+        f" A head there may weigh {at_most} {fixed(head.heaviest_head_kg, 2)} kg ({why}); this one"
+        f" weighs {fixed(head.head_mass_kg, 2)} kg."
+    )
+
+
+def _remedy(head: HeadAnswer) -> str:
+    if head.reversed or head.authority_gone:
+        need = fixed(
+            (LEAST_LEVER_M + head.rotors_above_centre_plus_minus_m - head.rotors_above_centre_m)
+            * _CENTIMETRES,
+            1,
+        )
+        return (
+            f"Lower the pack, raise the rotors, or make the head lighter or lower: the rotors need"
+            f" to gain at least {need} cm over the centre of gravity."
+        )
+    if head.heaviest_head_kg is not None and head.head_mass_kg > head.heaviest_head_kg:
+        return "Make the head lighter, or give the craft more thrust."
+    return ""
+
+
+def _readings(head: HeadAnswer) -> tuple[Reading, ...]:
+    readings = []
+    if head.has_head:
+        heaviest = head.heaviest_head_kg
+        readings.append(
+            Reading(
+                "mass of the head",
+                fixed(head.head_mass_kg, 2),
+                "kg",
+                "" if heaviest is None else f"at most {fixed(heaviest, 2)} kg",
+                Standing.PLAIN if heaviest is None else standing(head.head_mass_kg <= heaviest),
+            )
+        )
+    name = "tilt pivots" if head.pitch_by_tilt else "rotors"
+    readings.append(
+        Reading(
+            f"{name} above the centre of gravity",
+            fixed(head.rotors_above_centre_m * _CENTIMETRES, 1),
+            "cm",
+            f"at least {fixed(LEAST_LEVER_M * _CENTIMETRES, 1)} cm, spread taken off"
+            if head.pitch_by_tilt
+            else "",
+            standing(not head.authority_gone) if head.pitch_by_tilt else Standing.PLAIN,
+            f"+/- {fixed(head.rotors_above_centre_plus_minus_m * _CENTIMETRES, 1)}",
+        )
+    )
+    if head.has_head:
+        without = fixed(head.rotors_above_centre_without_head_m * _CENTIMETRES, 1)
+        readings.append(Reading("the same without the head", without, "cm"))
+    authority = head.pitch_authority_n_m
+    readings += [
+        Reading(
+            "pitch moment at full travel" if head.pitch_by_tilt else "pitch moment at full thrust",
+            digits(authority),
+            "N m",
+        ),
+        Reading("pitch acceleration from it", degrees(head.pitch_acceleration_rad_s2), "deg/s2"),
+    ]
+    return tuple(readings)
+
+
+def _view_finding(head: HeadAnswer) -> str:
+    height = head.rotors_above_centre_m * _CENTIMETRES
+    side = "above" if height >= 0.0 else "below"
+    return (
+        f"The {'tilt pivots' if head.pitch_by_tilt else 'rotors'} stand {fixed(abs(height), 1)} cm"
+        f" {side} the centre of gravity."
+    )
+
+
+def _ledger(result: CheckResult) -> Table:
+    rows = [
+        TableRow(
+            (
+                line.name,
+                fixed(line.mass_kg * _GRAMS, 0),
+                fixed(float(line.place_m[0]) * _CENTIMETRES, 1),
+                fixed(float(line.place_m[1]) * _CENTIMETRES, 1),
+                fixed(-float(line.place_m[2]) * _CENTIMETRES, 1),
+            )
+        )
+        for line in result.mass.ledger
+    ]
+    centre = result.mass.centre_m * _CENTIMETRES
+    rows.append(
+        TableRow(
+            (
+                "whole craft",
+                fixed(result.mass.mass_kg * _GRAMS, 0),
+                fixed(float(centre[0]), 1),
+                fixed(float(centre[1]), 1),
+                fixed(-float(centre[2]), 1),
+            )
+        )
+    )
+    return Table(
+        caption="What each part weighs and where its centre of mass sits",
+        columns=("part", "mass, g", "forward, cm", "right, cm", "up, cm"),
+        rows=tuple(rows),
+        folded=True,
+    )

@@ -1,0 +1,92 @@
+"""Question 5 in words: what is unsure, and what to measure next."""
+
+from __future__ import annotations
+
+from sim.analysis.check_result import CheckResult, Unknown
+from sim.report.number_text import capital, digits
+from sim.report.section import Section, Standing, Table, TableRow
+from sim.report.used_defaults import used_defaults
+
+
+def unsure_section(result: CheckResult) -> Section:
+    """Answer the fifth question.
+
+    Parameters
+    ----------
+    result : CheckResult
+        What was found.
+
+    Returns
+    -------
+    Section
+        The answer as data.
+    """
+    unknowns = result.unknowns
+    left_out = len(result.craft.defaults)
+    return Section(
+        key="unsure",
+        question="What am I unsure of?",
+        standing=Standing.PLAIN,
+        answer=_answer(unknowns),
+        remedy=f"Measure next: {unknowns[0].measurement}." if unknowns else "",
+        tables=(_table(unknowns),) if unknowns else (),
+        assumptions=(
+            "Each unknown is moved by its spread alone, all others held; spreads are about two"
+            " standard deviations (the truth lies within 19 times out of 20).",
+        )
+        if unknowns
+        else (),
+        provenance=(
+            f"{left_out} values were left out of the craft file; each stands with what was taken"
+            " for it under the question that uses it.",
+        ),
+        defaults=used_defaults(result.craft, result.scenario, "unsure"),
+    )
+
+
+def effect_text(unknown: Unknown) -> str:
+    """Say how far an unknown moves a figure.
+
+    Parameters
+    ----------
+    unknown : Unknown
+        One of them.
+
+    Returns
+    -------
+    str
+        Such as "wind limit by 0.6 m/s".
+    """
+    return f"{unknown.effect_on} by {digits(abs(unknown.effect), 2)} {unknown.unit}".rstrip()
+
+
+def _answer(unknowns: tuple[Unknown, ...]) -> str:
+    if not unknowns:
+        return (
+            "No spread was given or estimated for any figure of this craft, so nothing can be said;"
+            " write plus_minus beside what you are unsure of."
+        )
+    first = unknowns[0]
+    words = f"Most of all of {first.name} ({first.plus_minus}), which moves {effect_text(first)}."
+    if len(unknowns) > 1:
+        second = unknowns[1]
+        words += f" Next comes {second.name}, which moves {effect_text(second)}."
+    return words
+
+
+def _table(unknowns: tuple[Unknown, ...]) -> Table:
+    return Table(
+        caption="What is unsure, what it moves, and what would settle it, the largest effect first",
+        columns=("unsure", "by", "moves", "measure"),
+        rows=tuple(
+            TableRow(
+                (
+                    capital(unknown.name),
+                    unknown.plus_minus,
+                    effect_text(unknown),
+                    unknown.measurement,
+                )
+            )
+            for unknown in unknowns
+        ),
+    )

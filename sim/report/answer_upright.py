@@ -1,0 +1,359 @@
+"""Question 2 in words: whether it stays upright."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from sim.analysis.check_result import CheckResult, StabilityAnswer
+from sim.analysis.loop_margins import LoopMargins, Margin, decibel
+from sim.analysis.modes import Mode
+from sim.report.number_text import (
+    MISSING,
+    capital,
+    degrees,
+    digits,
+    fixed,
+    listed,
+    with_unit,
+)
+from sim.report.section import Picture, Section, Standing, Table, TableRow, standing
+from sim.report.used_defaults import used_defaults
+from sim.spec.airframe import CraftSpec
+
+ATTITUDE_AXES: Final = ("roll", "pitch", "yaw")
+_MODES_SHOWN: Final = 8
+_MILLISECONDS: Final = 1000.0
+
+
+def gain_margins_db(margins: LoopMargins) -> tuple[float, float]:
+    """Give how far a loop's gain may rise and fall.
+
+    Parameters
+    ----------
+    margins : LoopMargins
+        Of one loop.
+
+    Returns
+    -------
+    tuple of float
+        [dB] Both positive; zeros when the closed loop is unstable already, infinite when no change
+        that way destabilises.
+    """
+    if margins.gain_up is None or margins.gain_down is None:
+        return (0.0, 0.0)
+    return (decibel(margins.gain_up.value), -decibel(margins.gain_down.value))
+
+
+def phase_margin_rad(margins: LoopMargins) -> float:
+    """Give the phase margin whichever way it lies.
+
+    Parameters
+    ----------
+    margins : LoopMargins
+        Of one loop.
+
+    Returns
+    -------
+    float
+        [rad] Zero when the closed loop is unstable already.
+    """
+    return abs(margins.phase_rad.value) if margins.phase_rad is not None else 0.0
+
+
+def axis_passes(margins: LoopMargins, stability: StabilityAnswer) -> bool:
+    """Tell whether one loop has the margins asked for.
+
+    Parameters
+    ----------
+    margins : LoopMargins
+        Of the loop.
+    stability : StabilityAnswer
+        With the margins asked for.
+
+    Returns
+    -------
+    bool
+        Stable, with gain and phase margin at least as required.
+    """
+    return (
+        margins.stable
+        and min(gain_margins_db(margins)) >= stability.required_gain_db
+        and phase_margin_rad(margins) >= stability.required_phase_rad
+    )
+
+
+def growing(stability: StabilityAnswer) -> tuple[Mode, ...]:
+    """Give the motions that grow, the fastest first.
+
+    Parameters
+    ----------
+    stability : StabilityAnswer
+        Of the check.
+
+    Returns
+    -------
+    tuple of Mode
+        Empty when the craft is stable.
+    """
+    return tuple(mode for mode in stability.modes if mode.grows)
+
+
+def upright_section(result: CheckResult) -> Section:
+    """Answer the second question.
+
+    Parameters
+    ----------
+    result : CheckResult
+        What was found.
+
+    Returns
+    -------
+    Section
+        The answer as data.
+    """
+    stability = result.stability
+    tables: tuple[Table, ...] = ()
+    if stability.has_trim:
+        tables = (_modes_table(stability),)
+        if stability.stable:
+            tables = (_margins_table(stability), *tables)
+    return Section(
+        key="upright",
+        question="Will it stay upright?",
+        standing=standing(stability.passes if stability.has_trim else None),
+        answer=_answer(result),
+        remedy=_remedy(result),
+        tables=tables,
+        pictures=_pictures(stability),
+        assumptions=_assumptions(result),
+        provenance=(
+            "Margins are those of the same step that flies the craft, differentiated at its steady"
+            " hover: gains, filters, delays, rotors, servos and fabric all count.",
+            f"The margins asked for, {fixed(stability.required_gain_db, 0)} dB and"
+            f" {degrees(stability.required_phase_rad)} degrees, are those of SAE AS94900 for an"
+            " attitude loop.",
+            _gain_source(result.craft.spec),
+        ),
+        spread=_spread(stability),
+        defaults=used_defaults(result.craft, result.scenario, "upright"),
+        cautions=(
+            "Fabric must not reach a rotor: watch it from all sides in hover, from a distance.",
+        )
+        if result.craft.spec.drape is not None
+        else (),
+    )
+
+
+def _answer(result: CheckResult) -> str:
+    stability = result.stability
+    if not stability.has_trim:
+        why = stability.why_no_trim.rstrip(".") or "no steady hover was found"
+        return f"That cannot be told, because there is no steady hover to look at: {why}."
+    grows = growing(stability)
+    if grows:
+        others = len(grows) - 1
+        more = ""
+        if others:
+            verb = "motion grows" if others == 1 else "motions grow"
+            more = f" {capital(_count(others))} more {verb} too."
+        return f"No: it is unstable. In hover, {grows[0].sentence}.{more}"
+    slowest = next((mode for mode in stability.modes if not mode.neutral), None)
+    tail = f" Slowest to die away: {slowest.sentence}." if slowest is not None else ""
+    worst = stability.worst_axis
+    if not stability.stable or worst is None:
+        return f"No: it does not come to rest.{tail}"
+    margins = stability.margins[worst]
+    gain, phase = min(gain_margins_db(margins)), phase_margin_rad(margins)
+    has = (
+        f"{with_unit(fixed(gain, 1), 'dB')} of gain and"
+        f" {with_unit(degrees(phase), 'degrees')} of phase"
+    )
+    asked = (
+        f"{fixed(stability.required_gain_db, 0)} dB and"
+        f" {degrees(stability.required_phase_rad)} degrees"
+    )
+    if stability.passes:
+        return (
+            f"Yes: every motion dies away. {capital(worst)} has least to spare, {has}; asked are"
+            f" {asked}.{tail}"
+        )
+    return (
+        f"Not well enough: every motion dies away, but {worst} has only {has} to spare; asked are"
+        f" {asked}.{tail}"
+    )
+
+
+def _count(number: int) -> str:
+    words = ("no", "one", "two", "three", "four", "five", "six")
+    return words[number] if number < len(words) else str(number)
+
+
+def _given_gains(craft: CraftSpec) -> list[str]:
+    """Name the axes whose body-rate gains are the builder's own."""
+    return [
+        axis
+        for axis in ATTITUDE_AXES
+        if any(
+            gain is not None
+            for gain in (
+                getattr(craft.controller.rate, axis).p_n_m_s,
+                getattr(craft.controller.rate, axis).i_n_m,
+                getattr(craft.controller.rate, axis).d_n_m_s2,
+            )
+        )
+    ]
+
+
+def _remedy(result: CheckResult) -> str:
+    stability = result.stability
+    if not stability.has_trim or stability.passes:
+        return ""
+    if result.head.pitch_by_tilt and result.head.authority_gone:
+        return "See to the head first (question 3): without its lever no pitch gains can help."
+    given = _given_gains(result.craft.spec)
+    if given:
+        return (
+            f"Bring down the gains of {listed(given)} under controller.rate, or leave them out so"
+            " that they are worked out from the craft; then check again."
+        )
+    return (
+        "Shorten the delay of the flight controller, fit faster servos or lighter rotors, or lower"
+        " controller.rate and controller.level; then check again."
+    )
+
+
+def _gain_source(craft: CraftSpec) -> str:
+    given = _given_gains(craft)
+    if not given:
+        return "All body-rate gains are worked out from the craft; none was given."
+    return f"Body-rate gains of {listed(given)} are the builder's."
+
+
+def _of(margin: Margin | None, text: str) -> str:
+    return MISSING if margin is None else text
+
+
+def _margins_table(stability: StabilityAnswer) -> Table:
+    rows = []
+    for axis, margins in stability.margins.items():
+        up, down = gain_margins_db(margins)
+        disk = margins.disk
+        delay = margins.delay_s.value * _MILLISECONDS if margins.delay_s is not None else None
+        judged = axis in ATTITUDE_AXES
+        rows.append(
+            TableRow(
+                (
+                    axis,
+                    _of(margins.gain_up, with_unit(fixed(up, 1), "dB")),
+                    _of(margins.gain_down, with_unit(fixed(down, 1), "dB")),
+                    _of(margins.phase_rad, with_unit(degrees(phase_margin_rad(margins)), "deg")),
+                    with_unit(fixed(delay, 0), "ms"),
+                    MISSING if disk is None else fixed(disk.alpha, 2),
+                ),
+                standing(axis_passes(margins, stability)) if judged else Standing.PLAIN,
+            )
+        )
+    return Table(
+        caption=(
+            "What each loop bears before it turns unstable: more gain, less gain, lag, delay, and"
+            " gain and phase at once (disk margin). Asked of roll, pitch and yaw:"
+            f" {fixed(stability.required_gain_db, 0)} dB and"
+            f" {degrees(stability.required_phase_rad)} deg."
+        ),
+        columns=("loop", "more gain", "less gain", "phase", "delay", "disk"),
+        rows=tuple(rows),
+        judged=True,
+    )
+
+
+def _modes_table(stability: StabilityAnswer) -> Table:
+    """List the motions, those that look alike in one row."""
+    alike: dict[tuple[str, str, str, str], list[Mode]] = {}
+    for mode in stability.modes:
+        swing = with_unit(digits(mode.frequency_hz, 2), "Hz") if mode.swings else "-"
+        alike.setdefault((mode.moves, _manner(mode), swing, _grade(mode)), []).append(mode)
+    rows = tuple(
+        TableRow((capital(moves), manner, swing, str(len(found)), _times(found)), standing(passes))
+        for (moves, manner, swing, grade), found in list(alike.items())[:_MODES_SHOWN]
+        for passes in (grade != "grows",)
+    )
+    return Table(
+        caption="Natural motions in hover, the slowest to die away first",
+        columns=("what moves", "how", "frequency", "alike", "halves or doubles in"),
+        rows=rows,
+        judged=True,
+    )
+
+
+def _grade(mode: Mode) -> str:
+    if mode.neutral:
+        return "stays"
+    return "grows" if mode.grows else "dies"
+
+
+def _manner(mode: Mode) -> str:
+    if mode.neutral:
+        return "stays as it is"
+    if mode.swings:
+        return "swings and grows" if mode.grows else "swings and dies away"
+    return "runs away" if mode.grows else "settles"
+
+
+def _times(found: list[Mode]) -> str:
+    times = [mode.time_to_half_or_double_s for mode in found]
+    if found[0].neutral:
+        return "never"
+    low, high = digits(min(times), 2), digits(max(times), 2)
+    return f"{high} s" if low == high else f"{low} to {high} s"
+
+
+def _pictures(stability: StabilityAnswer) -> tuple[Picture, ...]:
+    return tuple(
+        Picture(
+            f"loop_{axis}",
+            f"Loop of {axis}",
+            _loop_finding(axis, stability),
+        )
+        for axis in ATTITUDE_AXES
+        if axis in stability.loops and axis in stability.margins
+    )
+
+
+def _loop_finding(axis: str, stability: StabilityAnswer) -> str:
+    margins = stability.margins[axis]
+    if not margins.stable:
+        return f"The craft is unstable as a whole, so the loop of {axis} has no margins."
+    up, down = gain_margins_db(margins)
+    clear = "keeps clear of" if axis_passes(margins, stability) else "crosses"
+    return (
+        f"The loop of {axis} {clear} the bars: its gain may rise by"
+        f" {with_unit(fixed(up, 1), 'dB')} and fall by {with_unit(fixed(down, 1), 'dB')}, its phase"
+        f" may turn by {degrees(phase_margin_rad(margins))} degrees."
+    )
+
+
+def _assumptions(result: CheckResult) -> tuple[str, ...]:
+    stability = result.stability
+    words = [
+        "Steady hover in still air, well above the ground; small motions about it.",
+        "In the pictures, feedback turns round at the cross; a curve that keeps clear of the two"
+        " bars has the margins asked for, and the dot is where the loop's gain is one.",
+        "Play and deadband of the servos are left out here; the flights of question 4 have them.",
+    ]
+    if result.craft.spec.drape is not None and math.isfinite(stability.swing_m_s):
+        words.append(
+            "The drag of the fabric is taken at a swing of"
+            f" {digits(stability.swing_m_s, 2)} m/s; it damps more in larger swings and less in"
+            " smaller ones."
+        )
+    return tuple(words)
+
+
+def _spread(stability: StabilityAnswer) -> tuple[str, ...]:
+    if not stability.has_trim:
+        return ()
+    return (
+        f"The hover is steady to {stability.kept_residual:.1e} a loop period; two difference sizes"
+        f" of the derivative agree to {stability.disagreement:.1e} of it.",
+    )

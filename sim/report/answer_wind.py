@@ -1,0 +1,375 @@
+"""Question 4 in words: how much wind."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from sim.analysis.check_result import CheckResult, WindAnswer, WindPoint
+from sim.analysis.wind_words import (
+    BEAUFORT_WORDS,
+    beaufort,
+    in_all_units,
+    kilometres_per_hour,
+    knots,
+    miles_per_hour,
+    wind_sentence,
+)
+from sim.flight.outcome import STOP_WORDS
+from sim.flight.results import Flight
+from sim.physics.air.wind_profile import TERRAINS
+from sim.report.number_text import capital, degrees, digits, fixed, percent, plain
+from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
+from sim.report.used_defaults import used_defaults
+from sim.spec.scenario import ScenarioSpec
+
+_BEAUFORT_HEIGHT_M: Final = 10.0
+_TOGETHER_M: Final = 0.5
+_CENTIMETRES: Final = 100.0
+
+
+def forecast_words(wind: WindAnswer, speed_m_s: float) -> str:
+    """Write a forecast wind in every unit, with its Beaufort force if it is for 10 m.
+
+    Parameters
+    ----------
+    wind : WindAnswer
+        Says for which height the forecast is.
+    speed_m_s : float
+        [m/s] Mean wind.
+
+    Returns
+    -------
+    str
+        Such as "5.2 m/s (19 km/h, 12 mph, 10 kn), Beaufort 3, gentle breeze".
+    """
+    if abs(wind.wind_height_m - _BEAUFORT_HEIGHT_M) > _TOGETHER_M:
+        return in_all_units(speed_m_s)
+    return wind_sentence(speed_m_s)
+
+
+def wind_readings(wind: WindAnswer) -> tuple[Reading, ...]:
+    """Give the limit as a forecast, as the mean at flight height and as the gust there.
+
+    Parameters
+    ----------
+    wind : WindAnswer
+        Of the check.
+
+    Returns
+    -------
+    tuple of Reading
+        Empty when there is no limit.
+    """
+    if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
+        return ()
+    forecast = f"forecast, mean wind at {plain(wind.wind_height_m)} m"
+    here = f"mean wind at flight height, {plain(wind.flight_height_m)} m"
+    readings = [
+        Reading(forecast, "up to " + forecast_words(wind, wind.limit_forecast_m_s)),
+        Reading(here, "up to " + in_all_units(wind.limit_m_s)),
+    ]
+    if wind.gust_m_s is not None:
+        readings.append(Reading("gusts of 3 s there", "up to " + in_all_units(wind.gust_m_s)))
+    return tuple(readings)
+
+
+def wind_section(result: CheckResult) -> Section:
+    """Answer the fourth question.
+
+    Parameters
+    ----------
+    result : CheckResult
+        What was found.
+
+    Returns
+    -------
+    Section
+        The answer as data.
+    """
+    wind, scenario = result.wind, result.scenario.spec
+    tables: tuple[Table, ...] = ()
+    if wind is not None:
+        tables = (*_units_table(wind), _points_table(wind))
+    if result.flight_limits:
+        tables = (*tables, _limits_table(result))
+    return Section(
+        key="wind",
+        question="How much wind?",
+        standing=_standing(wind, scenario),
+        answer=_answer(result),
+        remedy=_remedy(wind, scenario),
+        readings=() if wind is None else _readings(wind, result),
+        tables=tables,
+        pictures=_pictures(result),
+        assumptions=_assumptions(wind, scenario),
+        provenance=_provenance(wind, scenario),
+        spread=()
+        if wind is None
+        else (
+            f"The bounds are exact binomial ones (Clopper and Pearson 1934) at"
+            f" {percent(wind.asked_confidence)} % confidence; they tell how sure the count of"
+            " flights is, not how true the model is.",
+        ),
+        defaults=used_defaults(result.craft, result.scenario, "wind"),
+        cautions=(
+            "Make the first hops in much less wind than the limit.",
+            "Gusts between trees and houses can be stronger than those of open terrain.",
+        ),
+    )
+
+
+def _standing(wind: WindAnswer | None, scenario: ScenarioSpec) -> Standing:
+    if wind is None:
+        return Standing.UNKNOWN
+    limit = wind.limit_forecast_m_s
+    return standing(limit is not None and limit >= scenario.wind.mean_m_s)
+
+
+def _answer(result: CheckResult) -> str:
+    wind, scenario = result.wind, result.scenario.spec
+    if wind is None:
+        if not result.lift.can_lift:
+            return "None: it cannot lift, so no flights were flown."
+        if result.stability.has_trim and not result.stability.stable:
+            return "None: it is unstable in still air already (question 2), so no wind was tried."
+        return "That was not looked into: without a steady hover there is nothing to fly from."
+    limit = wind.limit_forecast_m_s
+    success = f"{percent(wind.asked_success)} % of flights"
+    if limit is None or wind.limit_m_s is None:
+        first = f"; the first failure: it {wind.first_cause}" if wind.first_cause else ""
+        return (
+            f"None: not even in still air do {success} of {plain(wind.flight_s)} s end as they"
+            f" should{first}."
+        )
+    if limit <= 0.0:
+        start = "Still air only"
+    else:
+        start = (
+            f"Up to a forecast of {forecast_words(wind, limit)}, at {plain(wind.wind_height_m)} m"
+        )
+        start += f" over {_terrain_words(wind.terrain)}"
+    gust = f", with gusts to {fixed(wind.gust_m_s, 1)} m/s" if wind.gust_m_s else ""
+    words = f"{start}; at flight height ({plain(wind.flight_height_m)} m) that is a mean of"
+    words += f" {fixed(wind.limit_m_s, 1)} m/s{gust}."
+    if limit <= 0.0:
+        words = f"{start}."
+    if wind.is_bounded:
+        words += " That is the strongest wind that was tried; nothing gave out in it."
+    elif wind.first_cause:
+        words += f" In more wind it first {wind.first_cause}."
+    if limit < scenario.wind.mean_m_s:
+        words += (
+            f" The wind of this scenario, {fixed(scenario.wind.mean_m_s, 1)} m/s, is more than"
+            " that."
+        )
+    return words
+
+
+def _remedy(wind: WindAnswer | None, scenario: ScenarioSpec) -> str:
+    if wind is None or _standing(wind, scenario) is Standing.PASSES:
+        return ""
+    return (
+        "Make what the wind pushes smaller or more open, lengthen the lever of the rotors over the"
+        " centre of gravity, or give it more thrust; else wait for less wind."
+    )
+
+
+def _terrain_words(terrain: str) -> str:
+    words = terrain.replace("_", " ")
+    return "sea" if terrain == "sea" else f"{'an' if words[0] in 'aeio' else 'a'} {words}"
+
+
+def _readings(wind: WindAnswer, result: CheckResult) -> tuple[Reading, ...]:
+    scenario = result.scenario.spec
+    asked = scenario.wind.mean_m_s
+    limit = wind.limit_forecast_m_s
+    return (
+        Reading(
+            "highest forecast that passes",
+            "none" if limit is None else fixed(limit, 1),
+            "" if limit is None else "m/s",
+            f"at least {fixed(asked, 1)} m/s, the wind of this scenario",
+            standing(limit is not None and limit >= asked),
+        ),
+        Reading(
+            "mean wind that takes all thrust to lean against, at flight height",
+            fixed(wind.static_bound_m_s, 1),
+            "m/s",
+            "no limit can lie above it",
+        ),
+        Reading("flights flown", str(wind.flights)),
+        Reading(
+            "flights that broke down in computation",
+            str(wind.not_finite),
+            "",
+            "0",
+            standing(wind.not_finite == 0),
+        ),
+    )
+
+
+def _units_table(wind: WindAnswer) -> tuple[Table, ...]:
+    if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
+        return ()
+    is_forecast_height = abs(wind.wind_height_m - _BEAUFORT_HEIGHT_M) <= _TOGETHER_M
+    force = beaufort(wind.limit_forecast_m_s)
+    rows = [
+        _in_units(
+            f"forecast at {plain(wind.wind_height_m)} m",
+            wind.limit_forecast_m_s,
+            f"{force}, {BEAUFORT_WORDS[force]}" if is_forecast_height else "is told at 10 m",
+        ),
+        _in_units(f"mean at {plain(wind.flight_height_m)} m", wind.limit_m_s, "-"),
+    ]
+    if wind.gust_m_s is not None:
+        rows.append(_in_units(f"gust at {plain(wind.flight_height_m)} m", wind.gust_m_s, "-"))
+    return (
+        Table(
+            caption="The limit in every unit; the forecast is what the weather service tells",
+            columns=("wind", "m/s", "km/h", "mph", "kn", "Beaufort"),
+            rows=tuple(rows),
+        ),
+    )
+
+
+def _in_units(name: str, speed_m_s: float, force: str) -> TableRow:
+    return TableRow(
+        (
+            name,
+            fixed(speed_m_s, 1),
+            fixed(kilometres_per_hour(speed_m_s), 0),
+            fixed(miles_per_hour(speed_m_s), 0),
+            fixed(knots(speed_m_s), 0),
+            force,
+        )
+    )
+
+
+def _points_table(wind: WindAnswer) -> Table:
+    return Table(
+        caption=(
+            f"Flights in each wind: with {percent(wind.asked_confidence)} % confidence at least"
+            f" {percent(wind.asked_success)} % must succeed ('at least' column)"
+        ),
+        columns=("forecast, m/s", "at flight height", "succeeded", "at least", "why others failed"),
+        rows=tuple(_point_row(point, wind) for point in wind.points),
+        judged=True,
+    )
+
+
+def _point_row(point: WindPoint, wind: WindAnswer) -> TableRow:
+    why = ", ".join(f"{cause} ({count})" for cause, count in point.causes) or "-"
+    return TableRow(
+        (
+            fixed(point.forecast_m_s, 1),
+            fixed(point.wind_m_s, 1),
+            f"{point.successes} of {point.flights}",
+            f"{percent(point.one_sided_lower, 1)} %",
+            why,
+        ),
+        standing(point.one_sided_lower >= wind.asked_success),
+    )
+
+
+def flight_outcome(flight: Flight) -> str:
+    """Say how the flight that is shown ended.
+
+    Parameters
+    ----------
+    flight : Flight
+        With its tally.
+
+    Returns
+    -------
+    str
+        Such as "flew its whole time, 20 s".
+    """
+    return f"{STOP_WORDS[flight.stop]}, {digits(float(flight.tally.stop_s))} s"
+
+
+def _limits_table(result: CheckResult) -> Table:
+    rows = tuple(TableRow((name, f"{percent(share, 1)} %")) for name, share in result.flight_limits)
+    return Table(
+        caption="Share of the flight that is shown on each limit",
+        columns=("limit", "share of the flight"),
+        rows=rows,
+        folded=True,
+    )
+
+
+def _pictures(result: CheckResult) -> tuple[Picture, ...]:
+    pictures = []
+    wind, flight = result.wind, result.flight
+    if wind is not None and wind.points:
+        pictures.append(
+            Picture(
+                "wind",
+                f"Share of {wind.points[0].flights} flights that succeed, against the wind: dots"
+                f" are the share counted, with its {percent(wind.asked_confidence)} % bounds;"
+                " dashes are the share that is surely reached",
+                _curve_finding(wind),
+            )
+        )
+    if flight is not None:
+        tally = flight.tally
+        pictures.append(
+            Picture(
+                "flight",
+                f"One flight of the scenario {result.scenario.spec.name!r}, mean wind"
+                f" {fixed(result.scenario.spec.wind.mean_m_s, 1)} m/s as forecast",
+                f"The flight {flight_outcome(flight)}: it leaned by at most"
+                f" {degrees(float(tally.most_tilt_rad))} degrees, drifted by at most"
+                f" {fixed(float(tally.most_drift_m), 2)} m and lost at most"
+                f" {fixed(max(float(tally.most_height_loss_m), 0.0), 2)} m of height once it was"
+                " judged.",
+            )
+        )
+    return tuple(pictures)
+
+
+def _curve_finding(wind: WindAnswer) -> str:
+    asked = percent(wind.asked_success)
+    if wind.limit_forecast_m_s is None:
+        return f"At no wind speed does the lower bound reach {asked} %."
+    first = f"; above, it first {wind.first_cause}" if wind.first_cause else ""
+    return (
+        f"The lower bound stays above {asked} % up to a forecast of"
+        f" {fixed(wind.limit_forecast_m_s, 1)} m/s{first}."
+    )
+
+
+def _assumptions(wind: WindAnswer | None, scenario: ScenarioSpec) -> tuple[str, ...]:
+    limits = scenario.limits
+    pilot = "position hold" if scenario.pilot == "position_hold" else "hands off"
+    words = [
+        f"Flights last {plain(scenario.duration_s)} s each, flown with {pilot}. One fails when it"
+        f" leans by more than {degrees(limits.tilt_rad)} degrees, drifts by more than"
+        f" {plain(limits.drift_m)} m, falls by more than {plain(limits.height_loss_m)} m, stays"
+        f" on one limit of a rotor or tilt for {plain(limits.saturation_s)} s, strikes the ground"
+        " or takes fabric into a rotor.",
+    ]
+    if wind is not None:
+        words.append(
+            "Every wind speed flies the same numbered gusts, scaled; seed"
+            f" {wind.seed} gives them again."
+        )
+    return tuple(words)
+
+
+def _provenance(wind: WindAnswer | None, scenario: ScenarioSpec) -> tuple[str, ...]:
+    terrain = TERRAINS[scenario.wind.terrain]
+    turbulence = (
+        "Turbulence has the Dryden spectrum; its intensity is the scenario's."
+        if scenario.wind.turbulence.intensity is not None
+        else "Turbulence has the Dryden spectrum, its intensity that of the terrain (EN 1991-1-4)."
+    )
+    if scenario.wind.turbulence.form == "none":
+        turbulence = "The scenario has no turbulence: real wind is gustier."
+    words = [
+        f"The mean wind falls towards the ground by the logarithmic profile over terrain of"
+        f" category {terrain.category} of EN 1991-1-4 ({terrain.looks_like}).",
+        turbulence,
+    ]
+    if wind is not None:
+        words.append("The 3 s gust over the ten-minute mean follows WMO/TD-No. 1555.")
+    return tuple(capital(sentence) for sentence in words)
