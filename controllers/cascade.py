@@ -22,6 +22,7 @@ MOST_CLIMB_INTEGRAL = 5.0
 MOST_DRIFT_INTEGRAL = 8.0
 LEAST_LEVEL_COSINE = 0.5
 LANDING_SHARE = 0.5
+GROUND_SHARE = 0.3
 
 
 @compiled
@@ -31,9 +32,19 @@ def height_loop(
     state: StateRecord,
     command: CommandRecord,
     period_s: float,
+    on_ground: float,
 ) -> float:
-    """Give the thrust [N] asked for by height hold, more when tilted (1 / cos of the tilt)."""
+    """Give the thrust [N] asked for by height hold, more when tilted (1 / cos of the tilt).
+
+    On the ground the integral rests, so that it cannot wind up before take-off, and a craft that is
+    told to land takes most of its weight off the rotors (`on_ground` is 1 while a foot touches).
+    """
     control, estimate, memory = craft.control, state.estimate, state.control
+    weight = craft.mixer.hover_thrust_n
+    if on_ground > 0.0:
+        memory.climb_integral_m_s2 = 0.0
+        if command.kind == LAND:
+            return float(GROUND_SHARE * weight * control.loop_factor[THRUST])
     climb = -estimate.velocity_m_s[2]
     if command.kind == LAND:
         wanted = -LANDING_SHARE * control.max_sink_m_s
@@ -44,7 +55,6 @@ def height_loop(
     )
     upward = control.climb_p_1_s * (wanted - climb) + memory.climb_integral_m_s2
     level = math.cos(estimate.angle_rad[0]) * math.cos(estimate.angle_rad[1])
-    weight = craft.mixer.hover_thrust_n
     thrust = weight * (1.0 + upward / flight.gravity_m_s2) / max(level, LEAST_LEVEL_COSINE)
     return float(max(thrust, 0.0) * control.loop_factor[THRUST])
 
@@ -132,9 +142,10 @@ def delay_line(delayed: FloatArray, demand: FloatArray, added: FloatArray, runs:
 
 
 @compiled
-def throttle_for(thrust_n: float, full_thrust_n: float) -> float:
-    """Give the throttle [-] for a thrust, taking thrust to go as throttle squared."""
-    return min(math.sqrt(max(thrust_n, 0.0) / full_thrust_n), 1.0)
+def throttle_for(thrust_n: float, full_thrust_n: float, exponent: float) -> float:
+    """Give the throttle [-] for a thrust, taking thrust to go as a power of throttle."""
+    share = min(max(thrust_n, 0.0) / full_thrust_n, 1.0)
+    return float(share ** (1.0 / exponent))
 
 
 @compiled
@@ -151,7 +162,7 @@ def run_loops(
     A craft that stands on the ground keeps its integrals at rest.
     """
     control, mixer, memory = craft.control, craft.mixer, state.control
-    memory.demand[THRUST] = height_loop(craft, flight, state, command, period_s)
+    memory.demand[THRUST] = height_loop(craft, flight, state, command, period_s, work.on_ground)
     position_loop(craft, flight, state, command, period_s)
     attitude_loop(craft, flight, state, command, period_s)
     if work.on_ground > 0.0:
@@ -181,5 +192,6 @@ def run_loops(
     )
     for i in range(craft.rotor_count):
         thrust = work.thrust_wanted_n[i]
-        state.rotor[i].throttle = state.armed * throttle_for(thrust, mixer.full_thrust_n[i])
+        throttle = throttle_for(thrust, mixer.full_thrust_n[i], mixer.thrust_exponent)
+        state.rotor[i].throttle = state.armed * throttle
         state.rotor[i].tilt_command_rad = work.tilt_wanted_rad[i]

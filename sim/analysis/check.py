@@ -77,7 +77,7 @@ def fly_scenario(packed: PackedCraft, scenario: ScenarioSpec, start: Any) -> Fli
     return fly(packed.record, flights[0], start)
 
 
-def _hover(packed: PackedCraft, scenario: ScenarioSpec) -> Trim:
+def hover_trim(packed: PackedCraft, scenario: ScenarioSpec) -> Trim:
     """Find the hover trim in still air at the scenario's height, over the origin."""
     flight = plain_flight(packed.air, height_m=flight_height_m(scenario))[0]
     return find_trim(packed.record, flight, charge=packed.charge, swing_m_s=SWING_M_S)
@@ -128,7 +128,7 @@ def check_craft(
     lift = lift_answer(craft.spec, packed, None)
     if lift.can_lift:
         try:
-            trim = _hover(packed, scenario.spec)
+            trim = hover_trim(packed, scenario.spec)
             lift = lift_answer(craft.spec, packed, trim)
         except NoTrim as problem:
             reason = problem.reason

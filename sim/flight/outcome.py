@@ -31,6 +31,7 @@ STOP_WORDS: dict[Stop, str] = {
     Stop.NOT_FINITE: "left the numbers that can be computed",
     Stop.TIP_OVER: "tipped over on the ground",
     Stop.PACK_EMPTY: "emptied its pack",
+    Stop.STAYED_DOWN: "never left the ground",
     Stop.SATURATED: "sat on a limit for too long",
 }
 RECENT_S = 1.5

@@ -29,6 +29,7 @@ STEP_S = 1e-3
 FOOT_DEFLECTION_M = 0.005
 FOOT_DAMPING_RATIO = 0.5
 INTEGRAL_SHARE_OF_MOMENT = 0.5
+SQUARE = 2.0
 
 
 @final
@@ -176,6 +177,22 @@ def _most_moments(record: Any, thrust_n: float) -> tuple[float, float, float]:
     return share * roll, share * pitch, share * yaw
 
 
+def _thrust_exponent(
+    record: Any, flight: Any, full: StandPoint, weight_n: float, charge: float
+) -> float:
+    """Give the power of throttle with which thrust goes between hover and full, from the stand.
+
+    A flight controller that has learned its hover throttle knows as much. Two (as the square) for a
+    craft that its rotors cannot carry.
+    """
+    full_n = float(np.sum(full.thrust_n))
+    if weight_n >= full_n:
+        return SQUARE
+    throttle = float((weight_n / full_n) ** (1.0 / SQUARE))
+    point = stand_point(record, flight, np.full(len(full.thrust_n), throttle), charge=charge)
+    return float(np.log(np.sum(point.thrust_n) / full_n) / np.log(throttle))
+
+
 def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
     """Make the craft record.
 
@@ -217,6 +234,9 @@ def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
     throttle = np.ones(len(craft.rotors))
     full = stand_point(record, flight[0], throttle, charge=craft.battery.charge)
     record.mixer.full_thrust_n[: len(craft.rotors)] = full.thrust_n
+    record.mixer.thrust_exponent = _thrust_exponent(
+        record, flight[0], full, weight, craft.battery.charge
+    )
     record.mixer.least_thrust_n = LEAST_THRUST_SHARE * float(np.min(full.thrust_n))
     inertia = mass.inertia_kg_m2
     write_loops(

@@ -209,6 +209,7 @@ class MixerRecord:
     full_thrust_n: Annotated[
         FloatArray, Quantity("N", "static thrust at full command, nominal pack", (MAX_ROTORS,))
     ]
+    thrust_exponent: Annotated[float, Quantity("-", "thrust goes as throttle to this power")]
     least_thrust_n: Annotated[float, Quantity("N", "per rotor, so that it never stops in flight")]
     hover_thrust_n: Annotated[float, Quantity("N", "thrust that the height loop starts from")]
 

@@ -24,6 +24,7 @@ class Stop(IntEnum):
     TIP_OVER = 9
     PACK_EMPTY = 10
     SATURATED = 11
+    STAYED_DOWN = 12
 
 
 class Limit(IntEnum):
@@ -127,6 +128,7 @@ class TallyRecord:
     touchdown_m_s: Annotated[float, Quantity("m/s", "sink at the last touch of the ground")]
     energy_j: Annotated[float, Quantity("J", "taken from the pack")]
     tick_on_ground: Annotated[float, Quantity("-", "steps in a row on the ground")]
+    tick_in_air: Annotated[float, Quantity("-", "steps in a row off the ground")]
     has_flown: Annotated[float, Quantity("-", "1 once it has left the ground")]
 
 

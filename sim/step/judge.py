@@ -24,6 +24,7 @@ NOT_FINITE = int(Stop.NOT_FINITE)
 TIP_OVER = int(Stop.TIP_OVER)
 PACK_EMPTY = int(Stop.PACK_EMPTY)
 SATURATED = int(Stop.SATURATED)
+STAYED_DOWN = int(Stop.STAYED_DOWN)
 THRUST_FULL = int(Limit.THRUST_FULL)
 TILT_TRAVEL = int(Limit.TILT_TRAVEL)
 THRUST_RESERVE = int(Limit.THRUST_RESERVE)
@@ -32,7 +33,6 @@ TOUCHING_M = 0.01
 CLEARANCE_TICKS = 10
 REST_S = 0.3
 EMPTY_CHARGE = 1e-6
-FLOWN_HEIGHT_M = 0.1
 
 
 @compiled
@@ -84,14 +84,16 @@ def tally_step(
         if command.kind != LAND:
             loss = body.position_m[2] - command.place_m[2]
             tally.most_height_loss_m = max(tally.most_height_loss_m, loss)
-    if -body.position_m[2] > FLOWN_HEIGHT_M and work.on_ground == 0.0:
-        tally.has_flown = 1.0
     if work.on_ground > 0.0:
         if tally.tick_on_ground == 0.0:
             tally.touchdown_m_s = body.velocity_m_s[2]
         tally.tick_on_ground += 1.0
+        tally.tick_in_air = 0.0
     else:
         tally.tick_on_ground = 0.0
+        tally.tick_in_air += 1.0
+    if tally.tick_in_air * flight.step_s > REST_S:
+        tally.has_flown = 1.0
 
 
 @compiled
@@ -136,10 +138,14 @@ def sits_on_limit(flight: FlightRecord, tally: TallyRecord, time_s: float) -> bo
 
 @compiled
 def good_end(flight: FlightRecord, tally: TallyRecord, time_s: float) -> int:
-    """Give LANDED after resting on the ground when told to land, TIME at the end, else NONE."""
+    """Give how a flight may end well, or without having begun, else NONE.
+
+    LANDED after resting on the ground when told to land, STAYED_DOWN if it never left the ground,
+    TIME when its time is over.
+    """
     rested = tally.tick_on_ground * flight.step_s > REST_S
     if rested and present_command(flight, time_s).kind == LAND:
-        return LANDED
+        return LANDED if tally.has_flown > 0.0 else STAYED_DOWN
     if time_s >= flight.duration_s - 0.5 * flight.step_s:
         return TIME
     return NONE
