@@ -12,6 +12,7 @@ from controllers.rate import rate_demand, rate_integral
 from controllers.tilt_mixer import mix_tilts
 from sim.numerics.angle import wrapped
 from sim.numerics.compile import compiled
+from sim.numerics.lag import lag_factor
 from sim.params.craft_record import BICOPTER, CraftRecord
 from sim.params.flight_record import LAND, CommandRecord, FlightRecord
 from sim.params.record import FloatArray
@@ -104,7 +105,7 @@ def attitude_loop(
         flight.gravity_m_s2,
         control.max_tilt_rad,
     )
-    share = 1.0 - math.exp(-period_s * control.derivative_cutoff_rad_s)
+    share = lag_factor(period_s, 1.0 / control.derivative_cutoff_rad_s)
     for axis in range(3):
         if axis == 0:
             error = roll - estimate.angle_rad[0]

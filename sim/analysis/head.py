@@ -12,7 +12,7 @@ from sim.analysis.check_result import HeadAnswer
 from sim.mass.from_spec import mass_properties
 from sim.mass.properties import MassProperties
 from sim.pack.craft import PackedCraft
-from sim.pack.flight import STANDARD_GRAVITY_M_S2
+from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
 from sim.spec.airframe import CraftSpec
 from sim.spec.quantity import Uncertain
 from sim.spec.structure import HeadSpec

@@ -11,9 +11,10 @@ from sim.analysis.check_result import LiftAnswer
 from sim.analysis.operating_point import observed
 from sim.analysis.trim import Trim
 from sim.pack.craft import PackedCraft
-from sim.pack.flight import STANDARD_GRAVITY_M_S2, plain_flight
+from sim.pack.flight import plain_flight
 from sim.pack.stand import stand_point
 from sim.params.record import FloatArray
+from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
 from sim.physics.power.battery import open_circuit_voltage, pack_current
 from sim.physics.rotor.momentum import ideal_hover_power
 from sim.spec.airframe import CraftSpec

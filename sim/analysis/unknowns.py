@@ -11,8 +11,7 @@ from sim.analysis.check_result import Unknown
 from sim.analysis.head import LEAST_LEVER_M, pivots_above_centre_m
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import pack_craft
-from sim.pack.flight import STANDARD_GRAVITY_M_S2
-from sim.physics.air.atmosphere import AirOfTheDay
+from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, AirOfTheDay
 from sim.spec.airframe import CraftSpec
 from sim.spec.quantity import Uncertain
 from sim.spec.strict import StrictSpec

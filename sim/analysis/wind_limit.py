@@ -24,12 +24,13 @@ from sim.flight.results import Ensemble
 from sim.flight.settle import settled_in_wind
 from sim.pack.craft import PackedCraft
 from sim.pack.flight import (
-    STANDARD_GRAVITY_M_S2,
+    STEP_S,
     day_air,
     flight_height_m,
     pack_flight,
     write_wind,
 )
+from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
 from sim.physics.air.gust_factor import LOWEST_HEIGHT_M, gust_factor
 from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
 from sim.spec.scenario import ScenarioSpec
@@ -156,8 +157,7 @@ class _Study:
         successes = int(np.count_nonzero(good))
         confidence = self.scenario.limits.confidence
         bounds = two_sided_bounds(successes, self.flights, confidence)
-        step_s = 1e-3
-        causes = Counter(cause(tally, step_s) for tally in ensemble.tallies[~good])
+        causes = Counter(cause(tally, STEP_S) for tally in ensemble.tallies[~good])
         failed = np.flatnonzero(~good)
         return WindPoint(
             forecast_m_s=forecast_m_s,

@@ -8,10 +8,10 @@ from typing import Any, final
 import numpy as np
 
 from sim.mass.assemble import join
-from sim.mass.from_spec import hub_place_m, mass_properties
+from sim.mass.from_spec import mass_properties
 from sim.mass.properties import MassProperties, PartMass
 from sim.pack.drape import rim_masses_kg, write_drape
-from sim.pack.flight import plain_flight
+from sim.pack.flight import STEP_S, plain_flight
 from sim.pack.loops import LoopLags, write_loops
 from sim.pack.mixer import LEAST_THRUST_SHARE, write_mixer
 from sim.pack.rotor import write_rotors
@@ -19,13 +19,11 @@ from sim.pack.rotor_table import RotorMap
 from sim.pack.stand import StandPoint, stand_point
 from sim.params.craft_record import CHARGE_NODES, CRAFT_TYPE
 from sim.params.record import FloatArray
-from sim.physics.air.atmosphere import AirOfTheDay
+from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, AirOfTheDay
 from sim.physics.power.battery import open_circuit_table
 from sim.spec.airframe import CraftSpec
 from sim.spec.structure import PartSpec
 
-STANDARD_GRAVITY_M_S2 = 9.80665
-STEP_S = 1e-3
 FOOT_DEFLECTION_M = 0.005
 FOOT_DAMPING_RATIO = 0.5
 INTEGRAL_SHARE_OF_MOMENT = 0.5
@@ -249,6 +247,3 @@ def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
     )
     fabric = whole - mass_properties(craft).mass_kg
     return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, craft.battery.charge)
-
-
-__all__ = ["PackedCraft", "flying_mass", "hub_place_m", "pack_craft", "rotor_lag_s"]

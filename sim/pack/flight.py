@@ -7,12 +7,15 @@ from typing import Any
 import numpy as np
 
 from sim.params.flight_record import FLIGHT_TYPE, FLY, LAND
-from sim.physics.air.atmosphere import AirOfTheDay, air_of_the_day
+from sim.physics.air.atmosphere import (
+    STANDARD_GRAVITY_M_S2,
+    AirOfTheDay,
+    air_of_the_day,
+)
 from sim.physics.air.turbulence import DrydenFilter, dryden_filter
 from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
 from sim.spec.scenario import ScenarioSpec, StepSpec
 
-STANDARD_GRAVITY_M_S2 = 9.80665
 STEP_S = 1e-3
 TURBULENCE_TICKS = 10
 TURBULENCE_RAMP_S = 2.0

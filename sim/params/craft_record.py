@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from sim.params.record import FloatArray, Grid, IntArray, Quantity, record_type
+from sim.params.record import FloatArray, Grid, Quantity, record_type
 
 MAX_ROTORS = 8
 MAX_MAPS = 4
@@ -238,5 +238,3 @@ class CraftRecord:
 
 
 CRAFT_TYPE = record_type(CraftRecord)
-
-__all__ = ["CRAFT_TYPE", "IntArray"]

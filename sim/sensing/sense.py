@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
-
 from sim.numerics.compile import compiled
+from sim.numerics.lag import lag_factor
 from sim.numerics.noise import four_normals
 from sim.numerics.quaternion import euler_angles
 from sim.params.craft_record import SensingRecord
@@ -17,12 +16,6 @@ GYRO_CHANNEL = 1
 ACCELEROMETER_CHANNEL = 2
 FIX_CHANNEL = 3
 BIAS_CHANNEL = 4
-
-
-@compiled
-def lag_share(period_s: float, time_constant_s: float) -> float:
-    """Give the share of the way that a first-order lag goes in one period (exact)."""
-    return 1.0 - math.exp(-period_s / time_constant_s)
 
 
 @compiled
@@ -72,7 +65,7 @@ def sense(
         s = sensing.position_noise_m * flight.noise_factor
         fix = (s * a, s * b, s * c)
     estimate = state.estimate
-    share = lag_share(period_s, 1.0 / sensing.gyro_cutoff_rad_s)
+    share = lag_factor(period_s, 1.0 / sensing.gyro_cutoff_rad_s)
     for i in range(3):
         estimate.gyro_rad_s[i] += share * (gyro[i] - estimate.gyro_rad_s[i])
     angles = corrected_angles(
@@ -83,7 +76,7 @@ def sense(
         1.0 / sensing.attitude_time_constant_s,
         period_s,
     )
-    share = lag_share(period_s, sensing.position_lag_s)
+    share = lag_factor(period_s, sensing.position_lag_s)
     for i in range(3):
         estimate.angle_rad[i] = angles[i]
         estimate.position_m[i] += share * (body.position_m[i] + fix[i] - estimate.position_m[i])

@@ -34,8 +34,8 @@ def update_air(flight: FlightRecord, wind: WindStateRecord, tick: int, height_m:
     high = base * mean_wind_ratio(
         height_m + SHEAR_SPAN_M, flight.wind_height_m, flight.roughness_m, flight.least_height_m
     )
-    mean = wind_to_earth((low, 0.0, 0.0), flight.wind_from_rad)
-    shear = wind_to_earth(((high - low) / SHEAR_SPAN_M, 0.0, 0.0), flight.wind_from_rad)
+    along = wind_to_earth((1.0, 0.0, 0.0), flight.wind_from_rad)
+    slope = (high - low) / SHEAR_SPAN_M
     eddies = (0.0, 0.0, 0.0)
     if flight.turbulence_ticks > 0:
         s = wind.shaping
@@ -57,8 +57,8 @@ def update_air(flight: FlightRecord, wind: WindStateRecord, tick: int, height_m:
         (ramp * eddies[0] + pulse, ramp * eddies[1], ramp * eddies[2]), flight.wind_from_rad
     )
     for i in range(3):
-        wind.mean_m_s[i] = mean[i]
-        wind.shear_1_s[i] = shear[i]
+        wind.mean_m_s[i] = low * along[i]
+        wind.shear_1_s[i] = slope * along[i]
         wind.gust_m_s[i] = moving[i]
 
 
