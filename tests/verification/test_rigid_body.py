@@ -186,7 +186,7 @@ def test_steady_moment_about_one_axis():
 
 
 def test_moment_is_of_first_order_and_converges_to_eulers_equations():
-    """Kick then free turn is a splitting of first order (Lie, Trotter); its limit is Euler's law."""
+    """Splitting kick from free turn is of first order (Lie, Trotter); its limit is Euler's law."""
     inertia = np.array([0.02, 0.05, 0.06])
     start = (0.5, -1.0, 2.0)
     moment = np.cross((0.1, 0.3, 0.0), (0.0, 0.0, -2.0))
