@@ -6,12 +6,12 @@ from typing import Final
 
 from sim.analysis.check_result import CheckResult, HeadAnswer
 from sim.analysis.head import LEAST_LEVER_M
+from sim.report.mass_ledger import ledger_table
 from sim.report.number_text import degrees, digits, fixed, give_or_take
-from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
+from sim.report.section import Picture, Reading, Section, Standing, standing
 from sim.report.used_defaults import used_defaults
 
 _CENTIMETRES: Final = 100.0
-_GRAMS: Final = 1000.0
 _GATE_WORDS: Final = {
     "lift": "beyond it too little thrust is left",
     "lever": "beyond it the rotors stand too little above the centre of gravity",
@@ -40,7 +40,7 @@ def head_section(result: CheckResult) -> Section:
         answer=_answer(head),
         remedy=_remedy(head),
         readings=_readings(head),
-        tables=(_ledger(result),),
+        tables=(ledger_table(mass),),
         pictures=(
             Picture("side", "Side view to scale", _view_finding(head)),
             Picture("behind", "View from behind to scale", _view_finding(head)),
@@ -197,37 +197,4 @@ def _view_finding(head: HeadAnswer) -> str:
     return (
         f"The {'tilt pivots' if head.pitch_by_tilt else 'rotors'} stand {fixed(abs(height), 1)} cm"
         f" {side} the centre of gravity."
-    )
-
-
-def _ledger(result: CheckResult) -> Table:
-    rows = [
-        TableRow(
-            (
-                line.name,
-                fixed(line.mass_kg * _GRAMS, 0),
-                fixed(float(line.place_m[0]) * _CENTIMETRES, 1),
-                fixed(float(line.place_m[1]) * _CENTIMETRES, 1),
-                fixed(-float(line.place_m[2]) * _CENTIMETRES, 1),
-            )
-        )
-        for line in result.mass.ledger
-    ]
-    centre = result.mass.centre_m * _CENTIMETRES
-    rows.append(
-        TableRow(
-            (
-                "whole craft",
-                fixed(result.mass.mass_kg * _GRAMS, 0),
-                fixed(float(centre[0]), 1),
-                fixed(float(centre[1]), 1),
-                fixed(-float(centre[2]), 1),
-            )
-        )
-    )
-    return Table(
-        caption="What each part weighs and where its centre of mass sits",
-        columns=("part", "mass, g", "forward, cm", "right, cm", "up, cm"),
-        rows=tuple(rows),
-        folded=True,
     )

@@ -28,7 +28,7 @@ def unsure_section(result: CheckResult) -> Section:
         question="What am I unsure of?",
         standing=Standing.PLAIN,
         answer=_answer(unknowns),
-        remedy=f"Measure next: {unknowns[0].measurement}." if unknowns else "",
+        remedy=f"Next, {unknowns[0].measurement.rstrip('.')}." if unknowns else "",
         tables=(_table(unknowns),) if unknowns else (),
         assumptions=(
             "Each unknown is moved by its spread alone, all others held; spreads are about two"

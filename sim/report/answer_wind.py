@@ -202,7 +202,7 @@ def _readings(wind: WindAnswer, result: CheckResult) -> tuple[Reading, ...]:
             "flights that broke down in computation",
             str(wind.not_finite),
             "",
-            "0",
+            "none",
             standing(wind.not_finite == 0),
         ),
     )

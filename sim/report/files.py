@@ -1,0 +1,76 @@
+"""Report and result as files that are whole or not there at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from sim.analysis.check_result import CheckResult
+from sim.report.as_json import json_text, result_data
+from sim.report.page import page_text
+
+PAGE_NAME: Final = "report.html"
+RESULT_NAME: Final = "result.json"
+
+
+class Written(NamedTuple):
+    """Where report and result were written.
+
+    Attributes
+    ----------
+    page, result : Path
+        The two files.
+    """
+
+    page: Path
+    result: Path
+
+
+def write_files(result: CheckResult, folder: Path) -> Written:
+    """Write `report.html` and `result.json` into a folder, made if it is not there.
+
+    Both texts are finished before the first file is begun, and each file comes into being under its
+    name only once it is complete.
+
+    Parameters
+    ----------
+    result : CheckResult
+        What was found.
+    folder : Path
+        Where to.
+
+    Returns
+    -------
+    Written
+        The paths.
+    """
+    texts = {PAGE_NAME: page_text(result), RESULT_NAME: json_text(result_data(result))}
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, text in texts.items():
+        write_whole(folder / name, text)
+    return Written(folder / PAGE_NAME, folder / RESULT_NAME)
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file under a temporary name beside it, then give it its own name.
+
+    Parameters
+    ----------
+    path : Path
+        The file; replaced if it exists.
+    text : str
+        Its content.
+    """
+    unfinished = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with unfinished.open("w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        unfinished.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            unfinished.unlink(missing_ok=True)
+        raise
