@@ -21,6 +21,7 @@ from sim.params.craft_record import CHARGE_NODES, CRAFT_TYPE
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, AirOfTheDay
 from sim.physics.power.battery import open_circuit_table
+from sim.physics.power.pack_resistance import resistance_factor
 from sim.spec.airframe import CraftSpec
 from sim.spec.structure import PartSpec
 
@@ -117,7 +118,8 @@ def _write_battery(craft: CraftSpec, battery: Any) -> None:
     pack = craft.battery
     battery.capacity_a_s = pack.capacity_a_s
     battery.open_circuit_v[:] = open_circuit_table(pack.chemistry, pack.cells, CHARGE_NODES)
-    battery.resistance_ohm = pack.resistance_ohm.value + pack.wiring_resistance_ohm.value
+    factor = resistance_factor(pack.temperature_k, pack.age_factor)
+    battery.resistance_ohm = pack.resistance_ohm.value * factor + pack.wiring_resistance_ohm.value
     battery.current_limit_a = pack.current_limit_a
     battery.electronics_w = craft.electronics.idle_power_w
 

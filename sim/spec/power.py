@@ -9,7 +9,7 @@ from pydantic import Field
 
 from sim.spec.place import Place
 from sim.spec.quantity import Quantity, Uncertain
-from sim.spec.strict import StrictSpec
+from sim.spec.strict import StrictSpec, Unlisted
 from sim.spec.structure import Mass, SolidMass
 
 SpeedConstant = Annotated[
@@ -24,6 +24,13 @@ Charge = Annotated[float, Quantity("charge", above=0.0, most=3.6e6)]
 Share = Annotated[float, Quantity("share", least=0.0, most=1.0)]
 Fullness = Annotated[float, Quantity("share", above=0.0, most=1.0)]
 Power = Annotated[float, Quantity("power", least=0.0, most=1e4)]
+PackTemperature = Annotated[float, Quantity("temperature", least=243.15, most=333.15)]
+WindingTemperature = Annotated[float, Quantity("temperature", least=313.15, most=523.15)]
+AgeFactor = Annotated[float, Quantity("number", least=1.0, most=20.0)]
+PairResistance = Annotated[float, Quantity("resistance", above=0.0, most=10.0)]
+PairTime = Annotated[float, Quantity("time", least=0.1, most=3600.0)]
+HeatCapacity = Annotated[float, Quantity("heat_capacity", above=0.0, most=1e5)]
+ThermalResistance = Annotated[float, Quantity("thermal_resistance", above=0.0, most=1e3)]
 
 MOTOR_DENSITY_KG_M3: Final = 4300.0
 BELL_SHARE: Final = 0.45
@@ -32,6 +39,21 @@ PACK_OHM_AS_PER_CELL: Final = 0.0125 * 3600.0
 RESISTANCE_SPREAD: Final = 0.5
 CHARGE_RATE: Final = 20.0
 SECONDS_PER_HOUR: Final = 3600.0
+
+
+@final
+class MotorThermalSpec(StrictSpec):
+    """How a motor warms: winding and housing as two lumps, and the path of heat to the air."""
+
+    winding_heat_capacity_j_k: HeatCapacity = Field(alias="winding_heat_capacity")
+    housing_heat_capacity_j_k: HeatCapacity = Field(alias="housing_heat_capacity")
+    winding_to_housing_k_w: ThermalResistance = Field(alias="winding_to_housing")
+    housing_to_air_k_w: ThermalResistance = Field(alias="housing_to_air")
+    winding_limit_k: WindingTemperature = Field(
+        373.15,
+        alias="winding_limit",
+        description="that windings, glue and magnets of small motors bear; from memory, no source",
+    )
 
 
 @final
@@ -49,6 +71,7 @@ class MotorSpec(StrictSpec):
         description="of the turning bell: 45 % of the mass at 0.45 diameters, motor as high as wide"
         " with 4300 kg/m3; common practice, no source",
     )
+    thermal: Annotated[MotorThermalSpec | None, Unlisted()] = Field(None)
 
     @property
     def bell_inertia_kg_m2(self) -> float:
@@ -93,6 +116,17 @@ class SpeedControllerSpec(StrictSpec):
 
 
 @final
+class RelaxationSpec(StrictSpec):
+    """The slow part of a pack's sag: a resistance that comes into play with a time constant.
+
+    Both of a new pack at 25 degC, for the whole pack.
+    """
+
+    resistance_ohm: PairResistance = Field(alias="resistance")
+    time_constant_s: PairTime = Field(alias="time_constant")
+
+
+@final
 class BatterySpec(StrictSpec):
     """The pack: cells in series, charge, resistance, and how much of it may be used."""
 
@@ -119,10 +153,20 @@ class BatterySpec(StrictSpec):
     current_limit_given_a: CurrentLimit | None = Field(
         None, alias="current_limit", description="20 times the capacity per hour"
     )
+    temperature_k: PackTemperature = Field(
+        298.15,
+        alias="temperature",
+        description="of the cells; cold raises the resistance, twice at 0 degC (from memory)",
+    )
+    age_factor: AgeFactor = Field(1.0, description="resistance over that of the pack when new")
+    relaxation: Annotated[RelaxationSpec | None, Unlisted()] = Field(None)
+    wiring_current_limit_a: Annotated[CurrentLimit | None, Unlisted()] = Field(
+        None, alias="wiring_current_limit"
+    )
 
     @property
     def resistance_ohm(self) -> Uncertain:
-        """Give the resistance of the whole pack.
+        """Give the resistance of the whole pack, new and at 25 degC.
 
         Returns
         -------

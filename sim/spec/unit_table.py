@@ -284,6 +284,12 @@ KINDS: Final[dict[str, Kind]] = {
         {"C": "degC", "F": "degF", "\N{DEGREE SIGN}C": "degC", "\N{DEGREE SIGN}F": "degF"},
         "degC",
     ),
+    "heat_capacity": _kind(
+        "a heat capacity", "40 J/K", {"J/K": 1.0, "kJ/K": 1e3}, {"J/degC": "J/K", "W s/K": "J/K"}
+    ),
+    "thermal_resistance": _kind(
+        "a thermal resistance", "1.8 K/W", {"K/W": 1.0}, {"degC/W": "K/W", "C/W": "K/W"}
+    ),
     "pressure": _kind(
         "a pressure",
         "1013 hPa",
