@@ -73,7 +73,7 @@ def test_the_craft_is_the_one_of_the_trade(spec, bench):
 def test_a_tenth_of_the_throttle_withheld_explains_a_quarter_of_the_power(bench):
     """Thrust goes as the square and power as the cube of rotor speed: 300 W of 400 W is a rotor
     speed of (3/4)^(1/3) = 0.909, a tenth less. Rotor speed follows throttle but for the sag of pack
-    and motors, which eases off as well, so that it takes a little more than a tenth of the throttle.
+    and motors, which eases off as well, so that it takes a little more than a tenth of throttle.
     """
     full = bench(1.0)
     share = brentq(lambda kept: electric_w(bench(kept)) / electric_w(full) - 0.75, 0.7, 1.0)
