@@ -1,21 +1,13 @@
-"""`gustworthy check`: all six answers about one craft, with report and result as files."""
+"""The command `check`: all six answers about one craft, with report and result as files."""
 
 from __future__ import annotations
 
-import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
 
 import click
 
-from sim.errors import Fault, InputFaults
-
-if TYPE_CHECKING:
-    from sim.spec.files import LoadedCraft, LoadedScenario
-
-DEFAULT_SCENARIO: Final = Path("scenarios") / "lake_breeze.yaml"
-_ROOT: Final = Path(__file__).resolve().parents[2]
+from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
 
 
 @click.command(short_help="Answer the six questions and write the report.")
@@ -48,7 +40,7 @@ def check(
 
     Prints the six answers and writes report.html and result.json.
     """
-    loaded_craft, loaded_scenario = load_both(craft, scenario or _ROOT / DEFAULT_SCENARIO)
+    loaded_craft, loaded_scenario = load_both(craft, scenario or DEFAULT_SCENARIO)
     folder = out if out is not None else Path(f"{craft.stem}-report")
     refuse_folder(folder)
 
@@ -74,50 +66,3 @@ def check(
     click.echo(f"Result: {written.result}", err=told_apart)
     click.echo(f"Computed in {result.seconds:.1f} s.", err=True)
     ctx.exit(0 if result.passes else 1)
-
-
-def load_both(craft: Path, scenario: Path) -> tuple[LoadedCraft, LoadedScenario]:
-    """Read craft and scenario, with the faults of both told at once.
-
-    Parameters
-    ----------
-    craft, scenario : Path
-        The files.
-
-    Returns
-    -------
-    tuple of LoadedCraft and LoadedScenario
-        As read; `InputFaults` is raised when one of them cannot be used.
-    """
-    from sim.spec.files import load_craft, load_scenario  # noqa: PLC0415
-
-    faults: list[Fault] = []
-    loaded_craft, loaded_scenario = None, None
-    try:
-        loaded_craft = load_craft(craft)
-    except InputFaults as found:
-        faults += found.faults
-    try:
-        loaded_scenario = load_scenario(scenario)
-    except InputFaults as found:
-        faults += found.faults
-    if loaded_craft is None or loaded_scenario is None:
-        raise InputFaults(tuple(faults))
-    return loaded_craft, loaded_scenario
-
-
-def refuse_folder(folder: Path) -> None:
-    """Refuse a folder that nothing can be written into, before anything is computed.
-
-    Parameters
-    ----------
-    folder : Path
-        Where files will be written; it need not exist.
-    """
-    nearest = folder
-    while not nearest.exists() and nearest != nearest.parent:
-        nearest = nearest.parent
-    if not nearest.is_dir():
-        raise InputFaults((Fault(str(nearest), 0, 0, "is a file; --out needs a folder"),))
-    if not os.access(nearest, os.W_OK | os.X_OK):
-        raise InputFaults((Fault(str(nearest), 0, 0, "nothing can be written into this folder"),))

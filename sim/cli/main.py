@@ -17,6 +17,7 @@ from typing import Final
 import click
 
 from sim.cli.check import check
+from sim.cli.fly import fly
 from sim.cli.mass import mass
 from sim.cli.schema import schema
 from sim.errors import InputFaults, SimError
@@ -69,7 +70,7 @@ def _show_version(ctx: click.Context, _option: click.Parameter, wanted: bool) ->
     help="Show the version and exit.",
 )
 def gustworthy() -> None:
-    r"""Tell whether a home-built two- or three-rotor craft with a head and loose fabric will fly.
+    """Tell whether a home-built two- or three-rotor craft with a head and loose fabric will fly.
 
     Write one craft file, run `gustworthy check CRAFT.yaml`, and read the six answers.
 
@@ -80,10 +81,11 @@ def gustworthy() -> None:
       2    the input cannot be used
       3    gustworthy itself failed
       130  stopped with Ctrl-C
-    """
+    """  # noqa: D301 - the backspace keeps click from filling the lines
 
 
 gustworthy.add_command(check)
+gustworthy.add_command(fly)
 gustworthy.add_command(mass)
 gustworthy.add_command(schema)
 

@@ -1,4 +1,4 @@
-"""`gustworthy mass`: what each part weighs, where the centre of gravity is, and the inertia."""
+"""The command `mass`: what each part weighs, where the centre of gravity is, and the inertia."""
 
 from __future__ import annotations
 

@@ -129,17 +129,17 @@ def _answer(result: CheckResult) -> str:
     wind, scenario = result.wind, result.scenario.spec
     if wind is None:
         if not result.lift.can_lift:
-            return "None: it cannot lift, so no flights were flown."
+            return "In no wind: it cannot lift, so no flights were flown."
         if result.stability.has_trim and not result.stability.stable:
-            return "None: it is unstable in still air already (question 2), so no wind was tried."
+            return "In no wind: it is unstable in still air already, so no wind was tried."
         return "That was not looked into: without a steady hover there is nothing to fly from."
     limit = wind.limit_forecast_m_s
     success = f"{percent(wind.asked_success)} % of flights"
     if limit is None or wind.limit_m_s is None:
         first = f"; the first failure: it {wind.first_cause}" if wind.first_cause else ""
         return (
-            f"None: not even in still air do {success} of {plain(wind.flight_s)} s end as they"
-            f" should{first}."
+            f"In no wind: not even in still air do {success} of {plain(wind.flight_s)} s end as"
+            f" they should{first}."
         )
     if limit <= 0.0:
         start = "Still air only"

@@ -48,8 +48,8 @@ def result_data(result: CheckResult) -> dict[str, Any]:
         "made_by": {"name": "gustworthy", "version": version()},
         "verdict": result.verdict,
         "passes": result.passes,
-        "craft": _file_data(result.craft, layout=result.craft.spec.layout),
-        "scenario": _file_data(
+        "craft": file_data(result.craft, layout=result.craft.spec.layout),
+        "scenario": file_data(
             result.scenario,
             wind_m_s=result.scenario.spec.wind.mean_m_s,
             wind_height_m=result.scenario.spec.wind.at_height_m,
@@ -65,9 +65,7 @@ def result_data(result: CheckResult) -> dict[str, Any]:
         "answers": _answers_data(report_content(result)),
         "not_modelled": list(result.not_modelled),
     }
-    plain = _plain(data)
-    assert isinstance(plain, dict)
-    return plain
+    return plain_data(data)
 
 
 def json_text(data: dict[str, Any]) -> str:
@@ -143,12 +141,26 @@ def plain_mass_data(mass: MassProperties, craft: LoadedCraft) -> dict[str, Any]:
     """
     data = {
         "format_version": FORMAT_VERSION,
-        "craft": _file_data(craft, layout=craft.spec.layout),
+        "craft": file_data(craft, layout=craft.spec.layout),
         "mass": mass_data(mass),
     }
-    plain = _plain(data)
-    assert isinstance(plain, dict)
-    return plain
+    return plain_data(data)
+
+
+def plain_data(data: dict[str, Any]) -> dict[str, Any]:
+    """Turn a dict of anything shown into what JSON knows.
+
+    Parameters
+    ----------
+    data : dict
+        Numbers of any kind, text, lists, tuples, arrays, dicts.
+
+    Returns
+    -------
+    dict
+        The same, with None for numbers that are not finite.
+    """
+    return {key: _plain(value) for key, value in data.items()}
 
 
 def _named(values: Any, names: tuple[str, ...]) -> dict[str, float]:
@@ -160,7 +172,21 @@ def _forward_right_up(body_m: Any) -> dict[str, float]:
     return {"forward": forward, "right": right, "up": 0.0 - down}
 
 
-def _file_data(loaded: LoadedCraft | LoadedScenario, **more: Any) -> dict[str, Any]:
+def file_data(loaded: LoadedCraft | LoadedScenario, **more: Any) -> dict[str, Any]:
+    """Give what a craft or scenario file was, so that a result can be traced to it.
+
+    Parameters
+    ----------
+    loaded : LoadedCraft or LoadedScenario
+        As read.
+    **more
+        Further keys.
+
+    Returns
+    -------
+    dict
+        Name, digest, warnings and defaults used.
+    """
     return {
         "name": loaded.spec.name,
         **more,

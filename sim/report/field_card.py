@@ -140,7 +140,7 @@ def _hover(result: CheckResult) -> tuple[Reading, ...]:
 
 def _first_hop(result: CheckResult) -> tuple[str, ...]:
     if not result.passes:
-        return ("None yet: mend what the verdict says, check again, and print a new card.",)
+        return ("No hop yet: mend what the verdict says, check again, and print a new card.",)
     return (
         "Soft ground, nobody near, as little wind as you can wait for.",
         f"Rise to {_FIRST_HOP_HEIGHT} for a few seconds, land, and feel motors, speed controllers,"
