@@ -23,12 +23,13 @@ from sim.params.record import FloatArray
 from sim.step.batch import advance_each
 
 SETTLE_S = 4.0
-ROUNDS = 80
+SETTLING_1_S = 6.0
+ROUNDS = 60
 CONVERGED = 1e-9
 FIRST_PSEUDO_PERIODS = 100.0
 MOST_PSEUDO_PERIODS = 1e12
 MOST_GROWTH = 4.0
-LOOSE_S = 8.0
+LOOSE_S = 30.0
 NEAR = 0.3
 
 
@@ -87,16 +88,6 @@ def steady_flight(flight: Any, *, swing_m_s: float) -> Any:
     return flights
 
 
-def _settled_start(crafts: Any, flights: Any, charge: float) -> Any:
-    """Give a hovering state whose fabric has come to rest while the body was clamped."""
-    height = -float(flights[0].command[0].place_m[2])
-    state = level_state(crafts[0], flights[0], height_m=height, hovers=True, charge=charge)
-    clamped = flights.copy()
-    clamped["is_held"] = 1
-    _advance(crafts, clamped, state, SETTLE_S)
-    return state
-
-
 def _advance(crafts: Any, flights: Any, state: Any, seconds: float) -> None:
     """Move a state in place by whole loop periods, back at tick 0."""
     period = int(crafts[0].control.period_ticks)
@@ -106,10 +97,19 @@ def _advance(crafts: Any, flights: Any, state: Any, seconds: float) -> None:
 
 
 def _starts(crafts: Any, flights: Any, charge: float) -> Iterator[Any]:
-    """Give states to search from: let go for a while if the loops hold the craft, then clamped."""
-    clamped = _settled_start(crafts, flights, charge)
+    """Give states to search from: let go for a while if the loops hold the craft, then clamped.
+
+    The fabric is damped against the body meanwhile.
+    """
+    damped = flights.copy()
+    damped["settling_1_s"] = SETTLING_1_S
+    height = -float(flights[0].command[0].place_m[2])
+    clamped = level_state(crafts[0], flights[0], height_m=height, hovers=True, charge=charge)
+    damped["is_held"] = 1
+    _advance(crafts, damped, clamped, SETTLE_S)
+    damped["is_held"] = 0
     free = clamped.copy()
-    _advance(crafts, flights, free, LOOSE_S)
+    _advance(crafts, damped, free, LOOSE_S)
     body, wanted = free[0].body, flights[0].command[0].place_m
     apart = np.abs(np.concatenate([body.position_m - wanted, body.rate_rad_s, body.velocity_m_s]))
     if np.all(apart < NEAR):

@@ -8,13 +8,15 @@ from typing import Any
 import numpy as np
 
 from sim.params.record import FloatArray
+from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
 from sim.physics.drape.panel_air import normal_coefficient
 from sim.spec.drape import DrapeSpec
 
-STABLE_SHARE = 0.12
+STABLE_SHARE = 0.2
 SHEAR_SHARE = 0.3
-THREAD_DAMPING = 0.15
 STREAMING_COEFFICIENT = 0.10
+STRONG_WIND_M_S = 10.0
+MOST_STRAIN = 0.02
 SCREEN_FACTOR = 1.3
 
 
@@ -111,6 +113,20 @@ def _links(spec: DrapeSpec) -> list[tuple[int, int, float, float]]:
     return links
 
 
+def parts_of_a_step(spec: DrapeSpec, drape: Any, density_kg_m3: float, step_s: float) -> int:
+    """Give in how many parts of a step the threads must pull so that they stretch little.
+
+    Stiffness goes as the square of that number. The top thread of a strip carries its weight and,
+    face-on, a wind of `STRONG_WIND_M_S`; its strain is to stay below `MOST_STRAIN`.
+    """
+    width, height = strip_width_m(spec), spec.length_m.value / spec.rows
+    pressure = 0.5 * density_kg_m3 * STRONG_WIND_M_S**2
+    pull = pressure * _face_on(spec) * width * spec.length_m.value
+    pull += _panel_mass_kg(spec) * spec.rows * STANDARD_GRAVITY_M_S2
+    stiffness = STABLE_SHARE * float(drape.panel[0].moved_mass_kg) / step_s**2
+    return max(math.ceil(math.sqrt(pull / (stiffness * height * MOST_STRAIN))), 1)
+
+
 def write_drape(
     spec: DrapeSpec, drape: Any, centre_m: FloatArray, density_kg_m3: float, step_s: float
 ) -> None:
@@ -129,7 +145,8 @@ def write_drape(
         lesser side, rho pi/4 c^2 a length (potential flow), times the closed share.
     step_s : float
         [s] Of the integration, from which the threads' stiffness follows: a particle's springs
-        together stay below a fixed share of its mass over the step squared.
+        together stay below a fixed share of its mass over the square of a part of the step. Their
+        damping follows from the fabric's loss factor, c = loss sqrt(k m).
     """
     points, tangents = _rim(spec, centre_m)
     drape.panel_count = spec.strips * spec.rows
@@ -138,6 +155,8 @@ def write_drape(
         drape.rim[k].place_m[:] = points[k]
         drape.rim[k].tangent[:] = tangents[k]
     _write_panels(spec, drape, density_kg_m3)
+    drape.parts = parts_of_a_step(spec, drape, density_kg_m3, step_s)
+    part_s = step_s / int(drape.parts)
     links = _links(spec)
     drape.link_count = len(links)
     for n, (first, second, rest, share) in enumerate(links):
@@ -146,5 +165,6 @@ def write_drape(
         if first >= 0:
             moved = min(moved, float(drape.panel[first].moved_mass_kg))
         link.first, link.second, link.rest_m = first, second, rest
-        link.stiffness_n_m = share * STABLE_SHARE * moved / step_s**2
-        link.damping_n_s_m = THREAD_DAMPING * math.sqrt(share * STABLE_SHARE) * moved / step_s
+        link.stiffness_n_m = share * STABLE_SHARE * moved / part_s**2
+        loss = spec.fabric.damping
+        link.damping_n_s_m = loss * math.sqrt(float(link.stiffness_n_m) * moved)

@@ -131,6 +131,7 @@ class DrapeRecord:
     panel_count: Annotated[int, Quantity("-", "particles in use")]
     rim_count: Annotated[int, Quantity("-", "rim points in use")]
     link_count: Annotated[int, Quantity("-", "threads in use")]
+    parts: Annotated[int, Quantity("-", "parts of a step in which threads pull; 0 as 1")]
     panel: Annotated[list[PanelRecord], Quantity("-", "panels", (MAX_PANELS,))]
     rim: Annotated[list[RimPointRecord], Quantity("-", "rim points", (MAX_RIM_POINTS,))]
     link: Annotated[list[LinkRecord], Quantity("-", "threads", (MAX_LINKS,))]

@@ -97,6 +97,10 @@ class FlightRecord:
     limit: Annotated[LimitRecord, Quantity("-", "what ends it")]
     noise_factor: Annotated[float, Quantity("-", "on all sensor noise; 0 for the linear model")]
     swing_m_s: Annotated[float, Quantity("m/s", "fabric swing at which drag is made linear")]
+    settling_1_s: Annotated[
+        float,
+        Quantity("1/s", "damping of fabric against the body while a trim is searched, else 0"),
+    ]
     is_held: Annotated[int, Quantity("-", "1: the body is clamped, the fabric settles")]
     keeps_charge: Annotated[int, Quantity("-", "1: the pack does not empty")]
     injected: Annotated[FloatArray, Quantity("N, N m, m/s2", "added to the demands", (DEMANDS,))]

@@ -67,7 +67,10 @@ class WorkRecord:
     """Scratch of the present step, so that nothing is allocated in it."""
 
     rotor: Annotated[list[RotorWorkRecord], Quantity("-", "rotors", (MAX_ROTORS,))]
-    particle_force_n: Annotated[FloatArray, Quantity("N", "earth axes", (MAX_PANELS, 3))]
+    particle_force_n: Annotated[
+        FloatArray, Quantity("N", "weight and air, earth axes", (MAX_PANELS, 3))
+    ]
+    thread_force_n: Annotated[FloatArray, Quantity("N", "earth axes", (MAX_PANELS, 3))]
     rim_m: Annotated[FloatArray, Quantity("m", "rim, earth axes", (MAX_RIM_POINTS, 3))]
     rim_m_s: Annotated[FloatArray, Quantity("m/s", "rim, earth axes", (MAX_RIM_POINTS, 3))]
     rim_along: Annotated[FloatArray, Quantity("-", "tangent, earth axes", (MAX_RIM_POINTS, 3))]

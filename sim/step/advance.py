@@ -15,7 +15,7 @@ from sim.step.air_now import update_air
 from sim.step.airflow import blow_on_points
 from sim.step.body_motion import move_body, push_parts, stand_on_feet, tilt_from_vertical
 from sim.step.electrics import drive_motors
-from sim.step.fabric import move_fabric, place_fabric, pull_and_push_fabric
+from sim.step.fabric import move_fabric, place_fabric
 from sim.step.rotors import blow_on_rotors, place_rotors, turn_rotors, write_vector
 
 TILT_SLEW = int(Limit.TILT_SLEW)
@@ -92,8 +92,7 @@ def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: 
     place_fabric(craft, state, work)
     blow_on_points(craft, state, work)
     push_parts(craft, flight.density_kg_m3, work)
-    pull_and_push_fabric(craft, flight, state, work)
+    move_fabric(craft, flight, state, work)
     stand_on_feet(craft, state, work)
     move_body(craft, flight, state, work)
-    move_fabric(craft, flight, state, work)
     state.tick += 1

@@ -53,17 +53,12 @@ def velocity_of(state: StateRecord, work: WorkRecord, index: int) -> Vector:
 
 
 @compiled
-def push(work: WorkRecord, index: int, force: Vector) -> None:
-    """Add a force [N], earth axes, to a particle or to rim point -1-index."""
-    if index < 0:
-        accumulate(work.rim_force_n[-1 - index], force)
-    else:
-        accumulate(work.particle_force_n[index], force)
+def pull_threads(craft: CraftRecord, state: StateRecord, work: WorkRecord, share: float) -> None:
+    """Add the pull of every taut thread to both its ends, equal and opposite.
 
-
-@compiled
-def pull_threads(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Add the pull of every taut thread to both its ends; equal and opposite, so momentum stays."""
+    The rim takes `share` [-] of it, the part of the step for which it acts, so that the impulse on
+    the body is that on the particles.
+    """
     for k in range(craft.drape.link_count):
         link = craft.drape.link[k]
         a, b = place_of(state, work, link.first), place_of(state, work, link.second)
@@ -74,8 +69,11 @@ def pull_threads(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> No
         u, v = velocity_of(state, work, link.first), velocity_of(state, work, link.second)
         pull, strain = thread_force(link, apart, (v[0] - u[0], v[1] - u[1], v[2] - u[2]))
         work.stretch = max(work.stretch, strain)
-        push(work, link.first, pull)
-        push(work, link.second, (-pull[0], -pull[1], -pull[2]))
+        accumulate(work.thread_force_n[link.second], (-pull[0], -pull[1], -pull[2]))
+        if link.first < 0:
+            accumulate(work.rim_force_n[-1 - link.first], scale(pull, share))
+        else:
+            accumulate(work.thread_force_n[link.first], pull)
 
 
 @compiled
@@ -117,13 +115,19 @@ def push_panels(
 
 
 @compiled
-def load_fabric(craft: CraftRecord, work: WorkRecord) -> None:
-    """Share the air's force on every panel between its upper and its lower end."""
-    for k in range(craft.drape.panel_count):
-        force = work.panel_force_n
+def load_fabric(craft: CraftRecord, gravity_m_s2: float, work: WorkRecord) -> None:
+    """Write weight and the air's force [N] on every particle, half of a panel's on either end."""
+    drape, force = craft.drape, work.panel_force_n
+    for k in range(drape.panel_count):
+        write_vector(work.particle_force_n[k], (0.0, 0.0, drape.panel[k].mass_kg * gravity_m_s2))
+    for k in range(drape.panel_count):
         half = (0.5 * force[0, k], 0.5 * force[1, k], 0.5 * force[2, k])
-        push(work, k, half)
-        push(work, craft.drape.panel[k].above, half)
+        above = drape.panel[k].above
+        accumulate(work.particle_force_n[k], half)
+        if above < 0:
+            accumulate(work.rim_force_n[-1 - above], half)
+        else:
+            accumulate(work.particle_force_n[above], half)
 
 
 @compiled
@@ -149,23 +153,28 @@ def rest_on_ground(position: FloatArray, velocity: FloatArray, step_s: float) ->
 
 
 @compiled
-def move_fabric(
-    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+def move_particles(
+    craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float, settling_1_s: float
 ) -> None:
-    """Move every particle a step, semi-implicitly; the force scratch is cleared for the next."""
-    step_s = flight.step_s
+    """Move every particle semi-implicitly and the rim with its own velocity, a part of a step [s].
+
+    The force of the threads is cleared for the next part. `settling_1_s` [1/s] damps the particles
+    against the body, which hastens the way to a steady shape and does not change it.
+    """
+    body, slowing = state.body.velocity_m_s, settling_1_s * step_s
     for k in range(craft.drape.panel_count):
-        panel, particle = craft.drape.panel[k], state.particle[k]
-        force = work.particle_force_n[k]
-        share = step_s / panel.moved_mass_kg
-        weight = panel.mass_kg * flight.gravity_m_s2
-        particle.velocity_m_s[0] += share * force[0]
-        particle.velocity_m_s[1] += share * force[1]
-        particle.velocity_m_s[2] += share * (force[2] + weight)
+        particle, pull = state.particle[k], work.thread_force_n[k]
+        outer = work.particle_force_n[k]
+        share = step_s / craft.drape.panel[k].moved_mass_kg
         for i in range(3):
+            speed = particle.velocity_m_s[i]
+            particle.velocity_m_s[i] += share * (outer[i] + pull[i]) - slowing * (speed - body[i])
             particle.position_m[i] += step_s * particle.velocity_m_s[i]
-            force[i] = 0.0
+            pull[i] = 0.0
         rest_on_ground(particle.position_m, particle.velocity_m_s, step_s)
+    for k in range(craft.drape.rim_count):
+        for i in range(3):
+            work.rim_m[k, i] += step_s * work.rim_m_s[k, i]
 
 
 @compiled
@@ -177,16 +186,23 @@ def place_fabric(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> No
 
 
 @compiled
-def pull_and_push_fabric(
+def move_fabric(
     craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
 ) -> None:
-    """Gather all forces of the fabric on itself and on the body."""
+    """Move the fabric a step and load the body with it.
+
+    The air's force is that of the step's start; threads pull in as many parts of the step as their
+    stiffness asks for (`DrapeRecord.parts`).
+    """
     work.stretch = 0.0
     if craft.drape.panel_count == 0:
         return
-    pull_threads(craft, state, work)
     push_panels(craft, flight.density_kg_m3, flight.swing_m_s, work)
-    load_fabric(craft, work)
+    load_fabric(craft, flight.gravity_m_s2, work)
+    parts = max(craft.drape.parts, 1)
+    for _ in range(parts):
+        pull_threads(craft, state, work, 1.0 / parts)
+        move_particles(craft, state, work, flight.step_s / parts, flight.settling_1_s)
     load_body_with_fabric(craft, work)
 
 
