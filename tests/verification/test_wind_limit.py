@@ -99,7 +99,7 @@ def scenario(repository):
 
 @pytest.fixture(scope="module")
 def blown(bare, scenario):
-    """Give the bare craft with a sail at its CG, its hover and what it stands of the gusty stretch."""
+    """Give the bare craft with a sail at its CG, its hover and what it stands of the gusts."""
     packed = in_the_wind(bare, 0.06)
     start = find_trim(packed.record, plain_flight(bare.air, height_m=3.0)[0], charge=1.0).state
     return packed, start, wind_answer(packed, scenario, start)
