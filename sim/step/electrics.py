@@ -16,7 +16,7 @@ PACK_POWER = int(Limit.PACK_POWER)
 DRIVES = 0
 FREEWHEELS = 1
 LIMITED = 2
-PASSES = 3
+PASSES = 4
 
 
 @compiled
@@ -39,20 +39,21 @@ def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     A driving motor at duty d draws d (d V - Omega/Kv) / R from the bus, so that all of them
     together are a conductance and a source; a motor on its limit draws constant power, as the
     electronics do. The closed form is repeated while motors change between driving, freewheeling
-    and limited.
+    and limited. The first time none is limited: sag alone may keep a motor below its limit, and
+    with the limit's power a weak pack would seem unable to deliver.
     """
     battery = craft.battery
     work.bus_v = open_circuit_voltage(battery.open_circuit_v, state.charge)
     for i in range(craft.rotor_count):
         work.rotor[i].duty = state.rotor[i].throttle * craft.rotor[i].full_command
     source = work.bus_v
-    for _ in range(PASSES):
+    for k in range(PASSES):
         power, conductance, given = battery.electronics_w, 0.0, 0.0
         for i in range(craft.rotor_count):
             rotor, duty = craft.rotor[i], work.rotor[i].duty
             back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
             mode = motor_mode(craft, state, work, i)
-            if mode == DRIVES:
+            if mode == DRIVES or (mode == LIMITED and k == 0):
                 conductance += duty * duty / rotor.resistance_ohm
                 given += duty * back / rotor.resistance_ohm
             elif mode == LIMITED:
@@ -61,8 +62,7 @@ def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
                 )
         volts, deliverable = bus_voltage(source, battery.resistance_ohm, power, given, conductance)
         work.bus_v = volts
-        if not deliverable:
-            work.at_limit[PACK_POWER] = 1.0
+        work.at_limit[PACK_POWER] = 0.0 if deliverable else 1.0
 
 
 @compiled
