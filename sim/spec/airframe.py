@@ -6,6 +6,7 @@ from typing import Annotated, Final, Literal, final
 
 from pydantic import Field
 
+from sim.spec.bench import BenchSpec
 from sim.spec.contact import LegsSpec
 from sim.spec.control import ControllerSpec
 from sim.spec.drape import DrapeSpec
@@ -34,6 +35,7 @@ class CraftSections(StrictSpec):
     drape: Annotated[DrapeSpec | None, Unlisted()] = Field(None)
     legs: LegsSpec | None = Field(None, description="no feet: flights can start in hover only")
     controller: ControllerSpec = Field(default_factory=ControllerSpec)
+    bench: Annotated[BenchSpec | None, Unlisted()] = Field(None)
 
     def worked_out(self) -> dict[str, str]:
         """Say what stands for legs that were left out.

@@ -65,6 +65,8 @@ class Document:
         Maps, lists, texts and numbers; an empty map when the file could not be read.
     keys, values : dict
         Line and column, from 1, of every key and of every value, by path.
+    ends : dict
+        Line and column just behind every text or number, by path.
     faults : list of Fault
         What is wrong with the text itself.
     spoiled : set of path
@@ -76,6 +78,7 @@ class Document:
     data: Value = field(default_factory=dict)
     keys: dict[Path_, Mark] = field(default_factory=dict)
     values: dict[Path_, Mark] = field(default_factory=dict)
+    ends: dict[Path_, Mark] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     spoiled: set[Path_] = field(default_factory=set)
 
@@ -264,6 +267,7 @@ class _Builder:
         if isinstance(event, SequenceStartEvent):
             return self._sequence(path)
         assert isinstance(event, ScalarEvent)
+        self.document.ends[path] = _place(event.end_mark)
         value = self._scalar(event, path)
         if value is None:
             self.document.spoiled.add(path)

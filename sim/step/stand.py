@@ -13,6 +13,21 @@ from sim.step.rotors import blow_on_rotors, place_rotors, turn_rotors
 
 
 @compiled
+def load_on_stand(
+    craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord
+) -> None:
+    """Write thrusts, torques, currents and volts of the rotors as they turn now."""
+    for i in range(3):
+        work.force_n[i] = 0.0
+        work.moment_n_m[i] = 0.0
+    for i in range(work.at_limit.size):
+        work.at_limit[i] = 0.0
+    place_rotors(craft, state, work)
+    blow_on_rotors(craft, flight, state, work)
+    drive_motors(craft, flight, state, work)
+
+
+@compiled
 def run_on_stand(
     craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord, ticks: int
 ) -> None:
@@ -23,12 +38,5 @@ def run_on_stand(
     """
     write_rotation(state.body.attitude, work.rotation)
     for _ in range(ticks):
-        for i in range(3):
-            work.force_n[i] = 0.0
-            work.moment_n_m[i] = 0.0
-        for i in range(work.at_limit.size):
-            work.at_limit[i] = 0.0
-        place_rotors(craft, state, work)
-        blow_on_rotors(craft, flight, state, work)
-        drive_motors(craft, flight, state, work)
+        load_on_stand(craft, flight, state, work)
         turn_rotors(craft, flight, state, work)
