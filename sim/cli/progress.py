@@ -59,7 +59,7 @@ def _showing_bar(stream: TextIO) -> Iterator[Progress]:
 
     bar = Bar(
         TextColumn("{task.description}", markup=False),
-        BarColumn(),
+        BarColumn(bar_width=16),
         TimeElapsedColumn(),
         TextColumn("left"),
         TimeRemainingColumn(),

@@ -80,8 +80,18 @@ def _away(centimetres: float, ahead: str, back: str) -> str:
 
 
 def _standing(head: HeadAnswer) -> Standing:
-    too_heavy = head.heaviest_head_kg is not None and head.head_mass_kg > head.heaviest_head_kg
-    return standing(not (head.authority_gone or head.reversed or too_heavy))
+    return standing(not (head.authority_gone or head.reversed or _is_too_heavy(head)))
+
+
+def _lifts_no_head(head: HeadAnswer) -> bool:
+    """Tell whether thrust is short even without a head, which then is not the head's fault."""
+    heaviest = head.heaviest_head_kg
+    return heaviest is not None and heaviest <= 0.0 and head.heaviest_head_limit == "lift"
+
+
+def _is_too_heavy(head: HeadAnswer) -> bool:
+    heaviest = head.heaviest_head_kg
+    return heaviest is not None and head.head_mass_kg > heaviest and not _lifts_no_head(head)
 
 
 def _answer(head: HeadAnswer) -> str:
@@ -145,7 +155,7 @@ def _remedy(head: HeadAnswer) -> str:
             f"Lower the pack, raise the rotors, or make the head lighter or lower: the rotors need"
             f" to gain at least {need} cm over the centre of gravity."
         )
-    if head.heaviest_head_kg is not None and head.head_mass_kg > head.heaviest_head_kg:
+    if _is_too_heavy(head):
         return "Make the head lighter, or give the craft more thrust."
     return ""
 
@@ -153,7 +163,7 @@ def _remedy(head: HeadAnswer) -> str:
 def _readings(head: HeadAnswer) -> tuple[Reading, ...]:
     readings = []
     if head.has_head:
-        heaviest = head.heaviest_head_kg
+        heaviest = None if _lifts_no_head(head) else head.heaviest_head_kg
         readings.append(
             Reading(
                 "mass of the head",

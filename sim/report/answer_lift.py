@@ -211,7 +211,6 @@ def _readings(lift: LiftAnswer, craft: CraftSpec) -> tuple[Reading, ...]:
         if craft.drape is not None
         else ()
     )
-    hover = None if lift.hover_throttle is None else 1.0 - craft.controller.reserved
     return (
         Reading("weight, all fabric included", fixed(lift.weight_n, 1), "N"),
         *fabric,
@@ -237,17 +236,7 @@ def _readings(lift: LiftAnswer, craft: CraftSpec) -> tuple[Reading, ...]:
             "more than 1",
             standing(sure),
         ),
-        Reading(
-            "hover throttle",
-            percent(lift.hover_throttle),
-            "%" if lift.hover_throttle is not None else "",
-            "" if hover is None else f"at most {percent(hover)} %",
-            Standing.PLAIN if hover is None else standing((lift.hover_throttle or 0.0) <= hover),
-        ),
-        Reading("hover current", *_number(lift.hover_current_a, "A")),
-        Reading("hover power", *_number(lift.hover_power_w, "W", 0)),
-        Reading("volts at the speed controllers in hover", *_number(lift.hover_bus_v, "V")),
-        Reading("endurance in hover", duration(lift.endurance_s)),
+        *_hover_readings(lift, 1.0 - craft.controller.reserved),
         Reading(
             "full current of a motor, share of its limit",
             percent(lift.motor_current_share),
@@ -266,6 +255,24 @@ def _readings(lift: LiftAnswer, craft: CraftSpec) -> tuple[Reading, ...]:
         Reading("electric power at full throttle", fixed(lift.full_power_w, 0), "W"),
         Reading("blade tip speed at full throttle", fixed(lift.tip_speed_m_s, 0), "m/s"),
         Reading("figure of merit of the rotors", fixed(lift.figure_of_merit, 2)),
+    )
+
+
+def _hover_readings(lift: LiftAnswer, most_throttle: float) -> tuple[Reading, ...]:
+    if lift.hover_throttle is None:
+        return (Reading("steady hover", "none"),)
+    return (
+        Reading(
+            "hover throttle",
+            percent(lift.hover_throttle),
+            "%",
+            f"at most {percent(most_throttle)} %",
+            standing(lift.hover_throttle <= most_throttle),
+        ),
+        Reading("hover current", *_number(lift.hover_current_a, "A")),
+        Reading("hover power", *_number(lift.hover_power_w, "W", 0)),
+        Reading("volts at the speed controllers in hover", *_number(lift.hover_bus_v, "V")),
+        Reading("endurance in hover", duration(lift.endurance_s)),
     )
 
 

@@ -72,7 +72,7 @@ def test_a_heavy_craft_says_in_one_sentence_with_newtons_why_it_cannot_lift(too_
     section = section_of(too_heavy, "lift")
     assert section.standing is Standing.FAILS
     first = section.answer.split(". ")[0]
-    for words in ("cannot lift", "66.8 N", "47.5 N", "19.3 N are missing"):
+    for words in ("cannot lift", "66.8 N", "47.5 N", "so 19.3 N are missing"):
         assert words in first
     # 19.3 N of missing thrust are 1.97 kg of craft at 9.80665 m/s2.
     assert "1.97 kg" in section.remedy
@@ -152,6 +152,22 @@ def test_a_lever_too_short_says_that_pitch_is_gone(result):
     assert section.standing is Standing.FAILS
     assert "authority is gone" in section.answer
     assert "Lower the pack" in section.remedy
+
+
+def test_a_head_that_is_too_heavy_does_not_pass(result):
+    head = dataclasses.replace(result.head, head_mass_kg=1.6)
+    section = section_of(dataclasses.replace(result, head=head), "head")
+    assert section.standing is Standing.FAILS
+    assert "only 1.43 kg" in section.answer
+    assert section.remedy
+
+
+def test_a_craft_that_lifts_no_head_at_all_does_not_blame_the_head(result):
+    head = dataclasses.replace(result.head, heaviest_head_kg=0.0, heaviest_head_limit="lift")
+    section = section_of(dataclasses.replace(result, head=head), "head")
+    assert section.standing is Standing.PASSES
+    assert "too little thrust is left without one" in section.answer
+    assert section.remedy == ""
 
 
 def test_pitch_by_thrust_does_not_hang_on_the_head(result):

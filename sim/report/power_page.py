@@ -1,0 +1,116 @@
+"""The answer of `gustworthy power` as one HTML file that needs nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib.resources import files
+from typing import Final
+
+from jinja2 import DictLoader, Environment, StrictUndefined
+from markupsafe import Markup
+from matplotlib.figure import Figure
+
+from sim.analysis.power_answer import PowerAnswer
+from sim.analysis.power_flow import PowerFlow
+from sim.report.cautions import DISCLAIMER
+from sim.report.figure_power_curves import draw_power_curves
+from sim.report.figure_power_flow import draw_power_flow
+from sim.report.figure_propellers import draw_propellers
+from sim.report.figure_style import drawn_svg
+from sim.report.number_text import fixed, percent
+from sim.report.page import CONTENT_SECURITY_POLICY
+from sim.report.power_content import (
+    power_assumptions,
+    power_findings,
+    power_subtitle,
+    power_verdict,
+)
+from sim.report.power_tables import all_tables
+from sim.report.power_text import readings_table
+from sim.report.section import Picture
+
+_TEMPLATE: Final = "power_page.html.j2"
+_STYLE_SHEET: Final = "page.css"
+
+
+def _flow_words(flow: PowerFlow) -> str:
+    name, watts = max(flow.losses(), key=lambda loss: loss[1])
+    return (
+        f"Of {fixed(flow.source_w, 0)} W from the cells {percent(flow.ideal_w / flow.source_w)} %"
+        f" push air down; the greatest loss is {name}, {fixed(watts, 0)} W."
+    )
+
+
+def _pictures(answer: PowerAnswer) -> list[tuple[Picture, Callable[[], Figure]]]:
+    """Give each picture and how it is drawn."""
+    main, propellers = answer.main, answer.propellers
+    reserved = percent(answer.craft.spec.controller.reserved)
+    found: list[tuple[Picture, Callable[[], Figure]]] = []
+    if main.hover is not None:
+        flow = main.hover.flow
+        words = Picture("flow_hover", "Where the watts go in hover", _flow_words(flow))
+        found.append((words, lambda: draw_power_flow(flow)))
+    full = main.full.flow
+    words = Picture("flow_full", "Where the watts go at full throttle", _flow_words(full))
+    found.append((words, lambda: draw_power_flow(full)))
+    said = (
+        f"Levelling keeps {reserved} % of the throttle back (shaded); it takes"
+        f" {fixed(main.full.thrust_n - main.usable.thrust_n, 1)} N and"
+        f" {fixed(main.full.pack_w - main.usable.pack_w, 0)} W off the full throttle."
+    )
+    words = Picture("curves", "Thrust and electric power over throttle", said)
+    found.append((words, lambda: draw_power_curves(answer)))
+    if propellers is not None:
+        said = (
+            f"{len(propellers.options)} propellers on the same motors and pack; the line joins those"
+            " that no other beats within the limits, the dotted one goes on where something is"
+            " overloaded."
+        )
+        words = Picture("propellers", "Other propellers", said)
+        found.append((words, lambda: draw_propellers(propellers)))
+    return found
+
+
+def power_page(answer: PowerAnswer) -> str:
+    """Write the page.
+
+    Parameters
+    ----------
+    answer : PowerAnswer
+
+    Returns
+    -------
+    str
+        The whole file; all text is escaped, only pictures and the style sheet are set in as they
+        are.
+    """
+    folder = files("sim.report")
+    environment = Environment(
+        loader=DictLoader({_TEMPLATE: folder.joinpath(_TEMPLATE).read_text("utf-8")}),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    drawn = [
+        (picture, Markup(drawn_svg(draw, picture.key, f"{picture.caption}. {picture.finding}")))
+        for picture, draw in _pictures(answer)
+    ]
+    return environment.get_template(_TEMPLATE).render(
+        answer=answer,
+        title=answer.craft.spec.name,
+        subtitle=power_subtitle(answer),
+        verdict=power_verdict(answer),
+        findings=power_findings(answer),
+        assumptions=power_assumptions(answer),
+        tables=(readings_table(answer), *all_tables(answer)),
+        pictures=drawn,
+        defaults=[d for d in answer.craft.defaults if d.path.startswith(_POWER_PATHS)],
+        disclaimer=DISCLAIMER,
+        style=Markup(folder.joinpath(_STYLE_SHEET).read_text("utf-8")),
+        policy=CONTENT_SECURITY_POLICY,
+    )
+
+
+_POWER_PATHS: Final = ("battery", "every_rotor", "rotors", "electronics", "controller.reserved")
