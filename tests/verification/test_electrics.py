@@ -4,6 +4,8 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from sim.params.tally_record import Limit
 from sim.physics.power.battery import pack_current
@@ -158,6 +160,31 @@ def test_no_watt_is_lost_while_spinning_up():
         assert 12.6 * trial.work.pack_a == pytest.approx(back + heat + 8.0, rel=1e-9)
         limited += int(limit(trial, Limit.MOTOR_CURRENT))
     assert 10 < limited < 150
+
+
+@given(
+    volts=st.floats(7.0, 26.0),
+    pack_ohm=st.floats(0.005, 0.06),
+    throttle=st.floats(0.1, 1.0),
+    share=st.floats(0.0, 1.05),
+    motor_ohm=st.floats(0.02, 0.3),
+    limit_a=st.floats(5.0, 60.0),
+)
+def test_bus_and_currents_belong_together(volts, pack_ohm, throttle, share, motor_ohm, limit_a):
+    """V = Voc - R_p I with the very currents that flow, for two motors from rest to free running.
+
+    Whichever of them drives, freewheels or sits on its limit; unless the pack cannot deliver.
+    """
+    trial = stand(volts, rotors=2, pack_ohm=pack_ohm, idle_w=5.0)
+    for i in range(2):
+        trial.craft.rotor[i].resistance_ohm = motor_ohm
+        trial.craft.rotor[i].current_limit_a = limit_a
+        trial.state.rotor[i].throttle = throttle
+        free = throttle * volts * SPEED_CONSTANT
+        trial.state.rotor[i].speed_rad_s = max(share - 0.05 * i, 0.0) * free
+    settle(trial, 0.001)
+    assume(not limit(trial, Limit.PACK_POWER))
+    assert trial.work.bus_v == pytest.approx(volts - pack_ohm * trial.work.pack_a, rel=1e-9)
 
 
 def test_current_limit_sets_torque_and_so_speed():
