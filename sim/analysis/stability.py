@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.analysis.check_result import StabilityAnswer
 from sim.analysis.linear_loop import ClosedLoop, LinearLoop
@@ -12,6 +13,7 @@ from sim.analysis.linearise import LinearModel, linearise
 from sim.analysis.loop_margins import LoopMargins, decibel, margins_of_linear_loop
 from sim.analysis.modes import Mode, modes
 from sim.analysis.trim import Trim
+from sim.params.record import FloatArray
 from sim.params.state_record import EAST, NORTH, PITCH, ROLL, THRUST, YAW
 
 AXES: dict[str, int] = {
@@ -25,7 +27,7 @@ AXES: dict[str, int] = {
 ATTITUDE_AXES = ("roll", "pitch", "yaw")
 REQUIRED_GAIN_DB = 6.0
 REQUIRED_PHASE_RAD = math.radians(45.0)
-PICTURE_POINTS = 300
+LOWEST_DRAWN_RAD_S = 0.05
 SHOWN_MODES = 12
 
 
@@ -91,6 +93,12 @@ def no_stability(reason: str, swing_m_s: float) -> StabilityAnswer:
     )
 
 
+def _picture(loop: LinearLoop) -> tuple[FloatArray, NDArray[np.complex128]]:
+    """Give frequencies [rad/s], dense around every resonance, and the loop's response there."""
+    grid = loop.frequencies(lowest_rad_s=LOWEST_DRAWN_RAD_S)
+    return grid, loop.response(grid)
+
+
 def stability_answer(trim: Trim, swing_m_s: float) -> StabilityAnswer:
     """Answer question 2 at a trim.
 
@@ -101,9 +109,8 @@ def stability_answer(trim: Trim, swing_m_s: float) -> StabilityAnswer:
     """
     model = linearise(trim.crafts, trim.flights, trim.state, trim.chart)
     closed, margins = all_margins(model)
-    grid = np.geomspace(0.05, closed.nyquist_rad_s, PICTURE_POINTS)
     stable = closed.unstable_roots() == 0
-    loops = {axis: (grid, axis_loop(model, closed, axis).response(grid)) for axis in AXES}
+    loops = {axis: _picture(axis_loop(model, closed, axis)) for axis in AXES}
     found = modes(model.a, model.period_s, model.chart.groups)
     worst = max(ATTITUDE_AXES, key=lambda axis: shortfall(margins[axis])) if stable else None
     passes = stable and worst is not None and shortfall(margins[worst]) <= 1.0
