@@ -152,6 +152,33 @@ def test_part_feels_its_own_speed():
     assert trial.state.body.rate_rad_s[2] - before == pytest.approx(moment * 1e-3, rel=1e-6)
 
 
+@pytest.mark.parametrize(
+    ("from_deg", "north", "east"), [(0, -1, 0), (90, 0, -1), (180, 1, 0), (270, 0, 1)]
+)
+def test_wind_is_named_for_where_it_comes_from(from_deg, north, east):
+    """Weather's habit: a north wind pushes south."""
+    trial = body_with_drag(0.5)
+    blow(trial.flight, 7.0)
+    trial.flight.wind_from_rad = math.radians(from_deg)
+    push = trial.run().state.body.specific_force_m_s2
+    drag = 0.5 * SEA_LEVEL_DENSITY * 0.5 * 49.0
+    assert push == pytest.approx((north * drag, east * drag, 0.0), abs=1e-12)
+
+
+@pytest.mark.parametrize("above_m", [0.0, 0.5])
+def test_wind_grows_with_height_by_the_log_law(above_m):
+    """U(z) = U(10 m) ln(z/z0) / ln(10 m/z0) (EN 1991-1-4, 4.3.2), at the part and not at the CG."""
+    trial = body_with_drag(0.0)
+    add_part(trial.craft, (0.0, 0.0, -above_m), (0.5, 0.5, 0.5))
+    blow(trial.flight, 6.0)
+    trial.flight.wind_height_m, trial.flight.roughness_m = 10.0, 0.05
+    trial.flight.least_height_m = 0.2
+    trial.state.body.position_m[2] = -2.0
+    wind = 6.0 * math.log((2.0 + above_m) / 0.05) / math.log(10.0 / 0.05)
+    push = trial.run().state.body.specific_force_m_s2[0]
+    assert push == pytest.approx(0.5 * SEA_LEVEL_DENSITY * 0.5 * wind**2, rel=1e-9)
+
+
 def test_gust_gives_its_drag_impulse():
     """One-minus-cosine gust on a body too heavy to yield: (3/16) rho Cd A V^2 T = 0.882 N s.
 
