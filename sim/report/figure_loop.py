@@ -73,7 +73,7 @@ def draw_loop(result: CheckResult, axis: str) -> Figure:
         place = (lag + _CRITICAL_DEG) % -_TURN_DEG
         axes.plot(place, 0.0, marker="o", color=BLUE, markersize=6, markeredgecolor=INK)
         words = f"{crossing[-1].frequency_rad_s / _RAD_S_PER_HZ:.1f} Hz"
-        say(axes, (place, 0.0), words, shift=(7.0, 5.0))
+        say(axes, (place, 0.0), words, shift=(8.0, -13.0))
     axes.set_title(axis)
     axes.set_xlim(-_TURN_DEG, 0.0)
     axes.set_xticks(np.arange(-_TURN_DEG, 1.0, 90.0))
