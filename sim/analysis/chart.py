@@ -16,6 +16,8 @@ from sim.params.record import FloatArray
 from sim.params.state_record import DEMANDS, STATE_TYPE
 
 WORD = 8
+TURNS = ("roll", "pitch", "yaw")
+CONTROL = "control"
 
 
 @final
@@ -28,7 +30,7 @@ class Chart:
     offsets : ndarray of int, shape (states,)
         Place of each coordinate in the record seen as float64 words; attitude coordinates hold -1.
     groups : tuple of str
-        What each coordinate belongs to ("drape", "attitude", ...).
+        What each coordinate belongs to ("drape", "pitch", ...).
     scales : ndarray, shape (states,)
         Step for differences, in each coordinate's own unit.
     attitude : int
@@ -120,9 +122,11 @@ def chart_of(craft: Any) -> Chart:
     take(*_words("body", "velocity_m_s"), "drift", 1e-6)
     attitude = len(offsets)
     offsets.extend([-1] * 3)
-    groups.extend(["attitude"] * 3)
+    groups.extend(TURNS)
     scales.extend([1e-7] * 3)
-    take(*_words("body", "rate_rad_s"), "attitude", 1e-6)
+    first, _ = _words("body", "rate_rad_s")
+    for axis, turn in enumerate(TURNS):
+        take(first + axis, 1, turn, 1e-6)
     take(*_words("body", "specific_force_m_s2"), "sensing", 1e-4)
     start, whole = _words("rotor")
     each = whole // STATE_TYPE["rotor"].shape[0]
@@ -132,11 +136,11 @@ def chart_of(craft: Any) -> Chart:
             take(start + each * i + 1, 3, "tilt servo", 1e-6)
     take(*_words("estimate"), "sensing", 1e-5)
     for name in ("rate_integral_n_m", "rate_slope_rad_s2", "last_gyro_rad_s"):
-        take(*_words("control", name), "loops", 1e-5)
-    take(*_words("control", "climb_integral_m_s2"), "loops", 1e-5)
-    take(*_words("control", "drift_integral_m_s2"), "loops", 1e-5)
+        take(*_words("control", name), CONTROL, 1e-5)
+    take(*_words("control", "climb_integral_m_s2"), CONTROL, 1e-5)
+    take(*_words("control", "drift_integral_m_s2"), CONTROL, 1e-5)
     demands = np.arange(len(offsets), len(offsets) + DEMANDS)
-    take(*_words("control", "demand"), "loops", 1e-4)
+    take(*_words("control", "demand"), CONTROL, 1e-4)
     start, _ = _words("control", "delayed")
     take(start, 4 * int(craft.control.delay_runs), "delay", 1e-4)
     start, whole = _words("particle")

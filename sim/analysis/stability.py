@@ -7,6 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.analysis.chart import CONTROL
 from sim.analysis.check_result import StabilityAnswer
 from sim.analysis.linear_loop import ClosedLoop, LinearLoop
 from sim.analysis.linearise import LinearModel, linearise
@@ -71,7 +72,7 @@ def shortfall(margins: LoopMargins) -> float:
 
 def is_idle_memory(mode: Mode) -> bool:
     """Tell whether a motion is only an integral that nothing feeds."""
-    return mode.neutral and mode.moves == "loops"
+    return mode.neutral and mode.moves == CONTROL
 
 
 def no_stability(reason: str, swing_m_s: float) -> StabilityAnswer:

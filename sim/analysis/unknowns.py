@@ -92,7 +92,7 @@ def _said(craft: CraftSpec, path: tuple[Any, ...]) -> str:
         if isinstance(step, int):
             words[-1] = getattr(spec, "name", f"{words[-1]} {step + 1}")
         else:
-            plain = step.removesuffix("_given")
+            plain = step.replace("_given", "")
             for unit in ("_kg_m2", "_kg", "_m", "_ohm", "_rad_s_V", "_n_m_s", "_n_m"):
                 plain = plain.removesuffix(unit)
             words.append(plain.replace("_", " "))

@@ -43,6 +43,28 @@ def why_no_authority(head: HeadAnswer) -> str:
     )
 
 
+def is_head_too_heavy(head: HeadAnswer) -> bool:
+    """Tell whether the head is heavier than lift and lever bear."""
+    return head.heaviest_head_kg is not None and head.head_mass_kg > head.heaviest_head_kg
+
+
+def why_head_too_heavy(head: HeadAnswer) -> str:
+    """Give the sentence for a head that leaves too little thrust or lever."""
+    left = "thrust" if head.heaviest_head_limit == "lift" else "height of the rotors over the CG"
+    return (
+        f"the head of {head.head_mass_kg:.2f} kg leaves too little {left}; "
+        f"at most {head.heaviest_head_kg or 0.0:.2f} kg fits there"
+    )
+
+
+def why_too_much_current(lift: LiftAnswer) -> str:
+    """Give the sentence for a pack that full throttle overloads."""
+    return (
+        f"full throttle draws {lift.full_current_a:.0f} A from the pack, "
+        f"{100.0 * lift.pack_current_share:.0f} % of what it may give"
+    )
+
+
 def why_not_upright(stability: StabilityAnswer) -> str:
     """Give the sentence for a craft that is unstable or short of margin."""
     if not stability.has_trim:
@@ -87,6 +109,10 @@ def verdict(
         return f"fix first: {why_not_lift(lift)}", False
     if head.authority_gone:
         return f"fix first: {why_no_authority(head)}", False
+    if is_head_too_heavy(head):
+        return f"fix first: {why_head_too_heavy(head)}", False
+    if lift.pack_current_share > 1.0:
+        return f"fix first: {why_too_much_current(lift)}", False
     if not stability.passes:
         return f"fix first: {why_not_upright(stability)}", False
     burden = lift.weight_n + max(lift.download_n, 0.0)

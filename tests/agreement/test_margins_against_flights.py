@@ -83,7 +83,7 @@ def motion_of_root(changed, root, period_s):
 
 def started(case, steps):
     """Give the steady state moved by steps whose largest body or fabric motion is SMALL."""
-    moving = [n for n, group in enumerate(case.trim.chart.groups) if group != "loops"]
+    moving = [n for n, group in enumerate(case.trim.chart.groups) if group != "control"]
     size = np.abs(steps[moving]).max()
     return case.trim.chart.moved(case.trim.state, (SMALL / size * steps)[:, None])
 
