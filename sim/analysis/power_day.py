@@ -34,7 +34,7 @@ def hot_high_humid() -> AirOfTheDay:
 
 
 def pack_cases(battery: BatterySpec) -> tuple[PackCase, ...]:
-    """Give the pack full, and in four worse states.
+    """Give the pack full, unless it is, and in four worse states.
 
     Those are half charged, at 0 degC, with twice the resistance by age, and all three at once. A
     pack that the file makes colder or emptier than that stays so.
@@ -48,7 +48,7 @@ def pack_cases(battery: BatterySpec) -> tuple[PackCase, ...]:
     cold = {"temperature_k": min(battery.temperature_k, FREEZING_K)}
     old = {"age_factor": OLD * battery.age_factor}
     return (
-        PackCase("full", full),
+        *(() if full == battery else (PackCase("full", full),)),
         PackCase("half charged", full.model_copy(update=half)),
         PackCase("at 0 degC", full.model_copy(update=cold)),
         PackCase("twice as resistive by age", full.model_copy(update=old)),

@@ -13,17 +13,23 @@ class Load(NamedTuple):
 
     Attributes
     ----------
-    what : str
-        Such as "motor left".
+    part, rotor : str
+        Such as "motor" and "left"; the rotor is empty for pack and wiring.
     current_a : float
         [A] Asked for.
     limit_a : float or None
         [A] None when it is not known.
     """
 
-    what: str
+    part: str
+    rotor: str
     current_a: float
     limit_a: float | None
+
+    @property
+    def what(self) -> str:
+        """Part and rotor in one, such as "motor left"."""
+        return f"{self.part} {self.rotor}".rstrip()
 
     @property
     def too_much(self) -> bool | None:
@@ -58,10 +64,10 @@ def loads(
     found: list[Load] = []
     for (motor_a, controller_a), (current, name) in kinds.items():
         limit = motor_a if most_motor_a is None else min(motor_a, most_motor_a)
-        found.append(Load(f"motor {name}", current, limit))
-        found.append(Load(f"speed controller {name}", current, controller_a))
-    found.append(Load("pack", point.pack_a, battery.current_limit_a))
-    found.append(Load("wiring", point.pack_a, battery.wiring_current_limit_a))
+        found.append(Load("motor", name, current, limit))
+        found.append(Load("speed controller", name, current, controller_a))
+    found.append(Load("pack", "", point.pack_a, battery.current_limit_a))
+    found.append(Load("wiring", "", point.pack_a, battery.wiring_current_limit_a))
     return tuple(found)
 
 

@@ -57,8 +57,8 @@ class PropellerOption:
     diameter_m, pitch_m : float
         [m] Of the first rotor; the others change in the same proportion.
     usable_n, needed_n : float
-        [N] Thrust at the throttle not kept back, and what hover asks for with this propeller's own
-        weight.
+        [N] Thrust at the throttle not kept back if nothing held the currents, and what hover asks
+        for with this propeller's own weight.
     hover_w, hover_throttle, endurance_s : float or None
         [W], [-], [s] None when full throttle does not hold the craft.
     full_motor_a, full_pack_a : float
@@ -229,15 +229,14 @@ class _Sweep:
             record.radius_m = 0.5 * spec.diameter_m
             record.inertia_kg_m2 = propeller_inertia_kg_m2(spec) + rotor.motor.bell_inertia_kg_m2
             more_kg += spec.mass_kg.value - rotor.propeller.mass_kg.value
-        free = records.copy()
-        free["rotor"]["current_limit_a"] = np.inf
-        changed = Rig(rig.craft, replace(rig.packed, records=records))
-        unheld = Rig(rig.craft, replace(rig.packed, records=free)).at_throttle("full", 1.0)
+        changed = Rig(rig.craft, replace(rig.packed, records=records)).without_current_limits()
+        unheld = changed.at_throttle("full", 1.0)
         weight = (rig.packed.whole_mass_kg + more_kg) * STANDARD_GRAVITY_M_S2
         needed = weight + max(self.download_n, 0.0)
         usable = changed.at_throttle("usable", rig.usable_throttle)
         hover = changed.at_thrust("hover", self.hover_n * needed / float(np.sum(self.hover_n)))
-        full = stand_point(records[0], self.flight, np.ones(rig.count), charge=rig.charge)
+        ones = np.ones(rig.count)
+        full = stand_point(changed.packed.record, self.flight, ones, charge=rig.charge)
         return PropellerOption(
             diameter_m=specs[0].diameter_m,
             pitch_m=specs[0].pitch_m,

@@ -19,6 +19,7 @@ import click
 from sim.cli.check import check
 from sim.cli.fly import fly
 from sim.cli.mass import mass
+from sim.cli.power import power
 from sim.cli.schema import schema
 from sim.errors import InputFaults, SimError
 
@@ -87,6 +88,7 @@ def gustworthy() -> None:
 gustworthy.add_command(check)
 gustworthy.add_command(fly)
 gustworthy.add_command(mass)
+gustworthy.add_command(power)
 gustworthy.add_command(schema)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -77,6 +78,8 @@ def power(
     At hover, at full throttle, at the throttle that levelling leaves, and at thrusts of your
     choice; with tired packs and on a hot, high and humid day; every watt from the cells to the air.
     """
+    # The matrices of a hover trim are so small that sharing them out costs more than it saves.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from sim.cli.reading import refuse_folder  # noqa: PLC0415
     from sim.spec.files import load_craft  # noqa: PLC0415
 
@@ -131,6 +134,8 @@ def _read(option: str, text: str, kind: str) -> float:
 
 def _air(day: str) -> AirOfTheDay:
     """Give the air of a day written as quantities, each known by its unit."""
+    from pydantic import ValidationError  # noqa: PLC0415
+
     from sim.physics.air.atmosphere import air_of_the_day  # noqa: PLC0415
     from sim.spec.scenario import DaySpec  # noqa: PLC0415
     from sim.spec.units import UnitError, parse_quantity  # noqa: PLC0415
@@ -154,8 +159,10 @@ def _air(day: str) -> AirOfTheDay:
         raise _fault("--day", "give either elevation or pressure, not both")
     try:
         spec = DaySpec.model_validate(given)
-    except ValueError as problem:
-        detail = getattr(problem, "errors", list)()
-        words = "; ".join(str(error["msg"]) for error in detail) or str(problem)
+    except ValidationError as problem:
+        words = "; ".join(
+            f"{'.'.join(str(key) for key in error['loc'])} {error['msg']}"
+            for error in problem.errors(include_url=False, include_context=False)
+        )
         raise _fault("--day", words) from problem
     return air_of_the_day(spec.temperature_k, spec.pressure_pa, spec.elevation_m, spec.humidity)

@@ -25,7 +25,12 @@ _LABELS: Final = (
     "iron,\nfriction",
     "blade drag,\nswirl, tips",
 )
-_STATIONS: Final = ("cells", "leads", "bus", "controllers\nto motors", "shafts", "air")
+_WIDE: Final = 0.9
+"""Length along the axis that looks as wide as one of the band's full height."""
+
+_EACH: Final = 1.05
+"""Length along the axis from one loss to the next."""
+
 _STEPS: Final = 24
 _DEPTH: Final = (0.30, 0.52)
 _LABEL_DROP: Final = 0.03
@@ -49,10 +54,6 @@ def _branch(axes: Axes, left: float, level: float, size: float, drop: float, col
     return 0.5 * float(upper_x[-1] + lower_x[-1])
 
 
-_WIDE: Final = 0.9
-"""Length along the axis that looks as wide as one of the band's full height."""
-
-
 def draw_power_flow(flow: PowerFlow) -> Figure:
     """Draw the flow of one operating point.
 
@@ -71,13 +72,11 @@ def draw_power_flow(flow: PowerFlow) -> Figure:
     losses = flow.losses()
     left, level = 0.0, 1.0
     height = 1.0
-    names = iter(_STATIONS)
     place = 0
-    axes.text(-0.04, 0.5, _station(next(names), flow.source_w), ha="right", va="center")
     for group in _LOSS_AT:
         for index in group:
             size = losses[index][1] / flow.source_w
-            start, width = left, 1.05
+            start, width = left, _EACH
             body = [
                 (start, 1.0),
                 (start + width, 1.0),
@@ -114,24 +113,23 @@ def draw_power_flow(flow: PowerFlow) -> Figure:
     middle = 1.0 - 0.5 * height
     words = f"pushes air down\n{_watts(flow.ideal_w, flow.source_w)}"
     axes.text(tip + 0.06, middle, words, ha="left", va="center")
-    starts = (0.0, 1.05, 2.1, 3.15, 4.2, 6.3)
-    heads = ("cells", "pack leads", "bus", "controllers", "motors", "shafts")
-    stations = (flow.source_w, *(watts for _, watts in flow.stations()[1:]))
-    shown = (stations[0], stations[1], stations[2], _behind_bus(flow), stations[3], stations[4])
-    for start, head, watts in zip(starts, heads, shown, strict=True):
-        axes.text(start + 0.05, 1.08, f"{head}\n{fixed(watts, 0)} W", va="bottom", fontsize=8.5)
+    cells, leads, bus, motors, shafts = (watts for _, watts in flow.stations()[:-1])
+    controllers = sum(rotor.bus_w for rotor in flow.rotors)
+    heads = (
+        (0, "cells", cells),
+        (1, "pack leads", leads),
+        (2, "bus", bus),
+        (3, "controllers", controllers),
+        (4, "motors", motors),
+        (6, "shafts", shafts),
+    )
+    for losses_before, head, watts in heads:
+        start = losses_before * _EACH + 0.05
+        axes.text(start, 1.08, f"{head}\n{fixed(watts, 0)} W", va="bottom", fontsize=8.5)
     axes.set_xlim(-0.1, tip + 1.5)
     axes.set_ylim(-0.85, 1.32)
     return figure
 
 
-def _behind_bus(flow: PowerFlow) -> float:
-    return sum(rotor.bus_w for rotor in flow.rotors)
-
-
 def _watts(watts: float, source_w: float) -> str:
     return f"{fixed(watts, 1)} W, {percent(watts / source_w, 1)} %"
-
-
-def _station(name: str, watts: float) -> str:
-    return f"{name}\n{fixed(watts, 0)} W"

@@ -12,13 +12,16 @@ _KINDS = (
     ("keeps all limits", "o", GREEN),
     ("overloads something", "x", RED),
     ("no room for its tips", "s", FAINT),
+    ("too little thrust", "v", FAINT),
 )
 
 
 def _kind(option: PropellerOption, choice: PropellerChoice) -> int:
     if option.clearance_m < choice.rules.clearance_m:
         return 2
-    return 1 if option.overloaded else 0
+    if option.overloaded:
+        return 1
+    return 0 if option.keeps(choice.rules) else 3
 
 
 def draw_propellers(choice: PropellerChoice) -> Figure:
@@ -59,7 +62,8 @@ def draw_propellers(choice: PropellerChoice) -> Figure:
             linestyle=style,
             linewidth=1.2,
         )
-    named = {propeller_name(option): option for option in (*line, choice.present)}
+    ends = choice.beyond[:1] + choice.beyond[-1:]
+    named = {propeller_name(option): option for option in (*ends, *choice.front, choice.present)}
     for name, option in named.items():
         if option.hover_w is None:
             continue

@@ -62,9 +62,9 @@ def _pictures(answer: PowerAnswer) -> list[tuple[Picture, Callable[[], Figure]]]
     found.append((words, lambda: draw_power_curves(answer)))
     if propellers is not None:
         said = (
-            f"{len(propellers.options)} propellers on the same motors and pack; the line joins those"
-            " that no other beats within the limits, the dotted one goes on where something is"
-            " overloaded."
+            f"{len(propellers.options)} propellers on the same motors and pack; the line joins"
+            " those that no other beats within the limits, the dotted one goes on where something"
+            " is overloaded."
         )
         words = Picture("propellers", "Other propellers", said)
         found.append((words, lambda: draw_propellers(propellers)))

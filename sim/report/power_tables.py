@@ -15,6 +15,9 @@ from sim.report.section import Reading, Standing, Table, TableRow, standing
 _RPM: Final = 9.549296585513721
 _ZERO_CELSIUS_K: Final = 273.15
 _ALIKE: Final = 0.005
+_SECONDS_PER_MINUTE: Final = 60.0
+HOTTEST_PACK_K: Final = 333.15
+"""[K] Lithium packs are kept below 60 degC (common practice, no source)."""
 NO_THRUST: Final = "out of reach"
 
 
@@ -51,7 +54,7 @@ _FIGURES: Final[tuple[tuple[str, Callable[[PowerPoint], str]], ...]] = (
     ("pack rate, C", lambda p: fixed(p.c_rate_1_h, 1)),
     ("tip speed, m/s", lambda p: _span(p, lambda r: r.tip_speed_m_s, 0)),
     ("tip Mach number", lambda p: _span(p, lambda r: r.tip_mach, 2)),
-    ("left over of the watts", lambda p: f"{abs(p.flow.imbalance):.0e} of them"),
+    ("share of watts not found again", lambda p: f"{abs(p.flow.imbalance):.0e}"),
 )
 
 
@@ -80,6 +83,8 @@ def lift_readings(answer: PowerAnswer) -> tuple[Reading, ...]:
     main = answer.main
     download = answer.download_n
     full, usable = main.full.thrust_n, main.usable.thrust_n
+    warming = answer.pack_warming_k
+    warmest = None if warming is None else answer.craft.spec.battery.temperature_k + warming
     with_download = None if download is None else full / answer.needed_n
     return (
         Reading("weight with all fabric", fixed(answer.weight_n, 1), "N"),
@@ -110,9 +115,10 @@ def lift_readings(answer: PowerAnswer) -> tuple[Reading, ...]:
         ),
         Reading(
             "the pack warms meanwhile by at most",
-            fixed(answer.pack_warming_k, 0),
-            "" if answer.pack_warming_k is None else "K",
-            "60 degC when charged",
+            fixed(warming, 0),
+            "" if warming is None else "K",
+            "60 degC at the end",
+            standing(None if warmest is None else warmest <= HOTTEST_PACK_K),
         ),
     )
 
@@ -174,19 +180,19 @@ def _case_row(case: PowerCase, name: str) -> TableRow:
             percent(case.margin),
             NO_THRUST if hover is None else percent(hover.throttle),
             NO_THRUST if hover is None else fixed(hover.pack_w, 0),
-            MISSING if endurance is None else duration(endurance.seconds),
+            MISSING if endurance is None else fixed(endurance.seconds / _SECONDS_PER_MINUTE, 1),
         ),
         standing(hover is not None and case.margin > 0.0),
     )
 
 
 _CASE_COLUMNS: Final = (
-    "full throttle, V",
-    "N",
+    "full, V",
+    "full, N",
     "margin, %",
     "hover, %",
-    "W",
-    "endurance",
+    "hover, W",
+    "minutes",
 )
 
 
@@ -203,11 +209,10 @@ def pack_table(answer: PowerAnswer) -> Table:
 
 def day_table(answer: PowerAnswer) -> Table:
     """Give the craft on the day and on a hot, high and humid one."""
-    rows = tuple(
-        _case_row(case, f"{case.name} ({fixed(case.air.density_kg_m3, 3)} kg/m3)")
-        for case in answer.days
-    )
-    return Table("On the day, and on a hard one", ("day", *_CASE_COLUMNS), rows, judged=True)
+    rows = tuple(_case_row(case, case.name) for case in answer.days)
+    densities = " and ".join(fixed(case.air.density_kg_m3, 3) for case in answer.days)
+    caption = f"On the day, and on a hard one (air of {densities} kg/m3)"
+    return Table(caption, ("day", *_CASE_COLUMNS), rows, judged=True)
 
 
 def _celsius(kelvin: float | None) -> str:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from sim.analysis.propeller_choice import PropellerChoice, PropellerOption
-from sim.report.number_text import MISSING, duration, fixed, percent, plain
+from sim.report.number_text import MISSING, fixed, percent, plain
 from sim.report.section import Table, TableRow, standing
 
 INCH_M: Final = 0.0254
 _CENTIMETRES: Final = 100.0
 _MILLISECONDS: Final = 1000.0
+_SECONDS_PER_MINUTE: Final = 60.0
 
 
 def propeller_name(option: PropellerOption) -> str:
@@ -18,33 +20,36 @@ def propeller_name(option: PropellerOption) -> str:
     return f"{plain(option.diameter_m / INCH_M)} x {plain(option.pitch_m / INCH_M)}"
 
 
-def _more(value: float, before: float, places: int) -> str:
-    return f"{value - before:+.{places}f}"
+def _step(
+    option: PropellerOption,
+    before: PropellerOption | None,
+    of: Callable[[PropellerOption], float | None],
+    factor: float,
+    places: int,
+) -> str:
+    """Write a figure and, behind it, how much it changed from the row before."""
+    value = of(option)
+    if value is None:
+        return MISSING
+    text = fixed(factor * value, places)
+    earlier = None if before is None else of(before)
+    return text if earlier is None else f"{text} ({factor * (value - earlier):+.{places}f})"
 
 
 def _row(option: PropellerOption, before: PropellerOption | None) -> TableRow:
     """Give a propeller's figures, and what it costs and brings over the one before it."""
-    name = propeller_name(option) + (" (yours)" if option.present else "")
-    cells = [
-        name,
-        fixed(option.hover_w, 0),
-        percent(option.margin),
-        duration(option.endurance_s),
-        fixed(option.full_motor_a, 1),
-        fixed(_MILLISECONDS * option.lag_s, 0),
-        fixed(_CENTIMETRES * option.clearance_m, 1),
-    ]
-    if before is None or option.hover_w is None or before.hover_w is None:
-        cells.append("")
-    else:
-        cells.append(
-            f"{_more(option.hover_w, before.hover_w, 0)} W,"
-            f" {_more(100.0 * option.margin, 100.0 * before.margin, 0)} % margin,"
-            f" {_more(option.full_motor_a, before.full_motor_a, 1)} A"
-        )
-    over = option.overloaded
-    cells.append("; ".join(load.sentence for load in over) if over else "nothing known")
-    return TableRow(tuple(cells), standing(not over))
+    name = propeller_name(option) + (" yours" if option.present else "")
+    figures: tuple[tuple[Callable[[PropellerOption], float | None], float, int], ...] = (
+        (lambda one: one.hover_w, 1.0, 0),
+        (lambda one: one.margin, 100.0, 0),
+        (lambda one: one.endurance_s, 1.0 / _SECONDS_PER_MINUTE, 1),
+        (lambda one: one.full_motor_a, 1.0, 1),
+        (lambda one: one.lag_s, _MILLISECONDS, 0),
+        (lambda one: one.clearance_m, _CENTIMETRES, 0),
+    )
+    cells = [_step(option, before, *figure) for figure in figures]
+    over = [load.part for load in option.overloaded]
+    return TableRow((name, *cells, ", ".join(over) or "nothing known"), standing(not over))
 
 
 def front_table(choice: PropellerChoice) -> Table:
@@ -65,16 +70,15 @@ def front_table(choice: PropellerChoice) -> Table:
     return Table(
         "Propellers that no other beats in both hover watts and margin, tips at least"
         f" {plain(_CENTIMETRES * choice.rules.clearance_m)} cm clear{stated}; below them those that"
-        " overload something",
+        " overload something; in brackets the step from the row above",
         (
             "inches",
             "hover, W",
             "margin, %",
-            "endurance",
+            "minutes",
             "full, A",
             "lag, ms",
             "room, cm",
-            "over the row above",
             "overloads",
         ),
         tuple(rows),
