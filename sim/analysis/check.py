@@ -13,12 +13,11 @@ from sim.analysis.stability import no_stability, stability_answer
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.unknowns import unknowns
 from sim.analysis.verdict import verdict
-from sim.analysis.wind_limit import wind_answer
+from sim.analysis.wind_limit import settled_start, wind_answer
 from sim.errors import NotLinear, NoTrim
 from sim.flight.outcome import LIMIT_WORDS
 from sim.flight.results import Flight
 from sim.flight.run import fly
-from sim.flight.settle import settled_in_wind
 from sim.flight.start import level_state, standing_height_m
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft, pack_craft
@@ -31,7 +30,8 @@ SWING_M_S = 0.2
 NOT_MODELLED: tuple[str, ...] = (
     "bending of the fabric, and fabric touching the frame",
     "a hinged neck: the head is rigid",
-    "wakes of rotors on each other, outwash near the ground, blockage by fabric close to a disc",
+    "wakes of rotors on each other, outwash near the ground, blockage by fabric close to a disc; the "
+    "download on wide surfaces under a rotor reads about a third low",
     "one gust for the whole craft: rotors far apart do not feel different gusts",
     "barometer, range finder and satellite receiver one by one: place and speed come as one "
     "lagged, noisy fix, heading without error",
@@ -72,9 +72,7 @@ def scenario_start(packed: PackedCraft, scenario: ScenarioSpec, hover: Any | Non
 def fly_scenario(packed: PackedCraft, scenario: ScenarioSpec, start: Any) -> Flight:
     """Fly one flight of a scenario, settled in its mean wind when it starts in hover."""
     flights = pack_flight(scenario, packed.air)
-    if scenario.start == "hover":
-        start = settled_in_wind(packed.record, flights[0], start)
-    return fly(packed.record, flights[0], start)
+    return fly(packed.record, flights[0], settled_start(packed, scenario, flights[0], start))
 
 
 def hover_trim(packed: PackedCraft, scenario: ScenarioSpec) -> Trim:

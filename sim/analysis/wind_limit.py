@@ -89,6 +89,13 @@ def gust_over_mean(scenario: ScenarioSpec) -> float:
     return gust_factor(GUST_AVERAGE_S, MEAN_AVERAGE_S, height, intensity)
 
 
+def settled_start(packed: PackedCraft, scenario: ScenarioSpec, flight: Any, start: Any) -> Any:
+    """Give the state that gusts meet: settled in the mean wind if the flight starts hovering."""
+    if scenario.start == "hover":
+        return settled_in_wind(packed.record, flight, start)
+    return start
+
+
 def fly_in_wind(
     packed: PackedCraft,
     scenario: ScenarioSpec,
@@ -104,7 +111,7 @@ def fly_in_wind(
     ----------
     packed, scenario : what flies, and how
     start : ndarray of one state record
-        Hover in still air; it is first settled in the mean wind.
+        Hover in still air, which is first settled in the mean wind, or a stand on the ground.
     forecast_m_s : float
         [m/s] Mean wind.
     flights : int
@@ -114,7 +121,7 @@ def fly_in_wind(
     """
     one = pack_flight(scenario, day_air(scenario))
     write_wind(scenario, one[0], forecast_m_s)
-    settled = settled_in_wind(packed.record, one[0], start)
+    settled = settled_start(packed, scenario, one[0], start)
     many = np.repeat(one, flights)
     many["flight"] = np.arange(flights)
     return fly_ensemble(

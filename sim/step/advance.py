@@ -77,11 +77,12 @@ def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: 
     """Move a flight one step further, in place; nothing is allocated, nothing is raised."""
     write_rotation(state.body.attitude, work.rotation)
     work.tilt_from_vertical_rad = tilt_from_vertical(work)
-    sense_and_control(craft, flight, state, work)
-    update_air(flight, state.wind, state.tick, -state.body.position_m[2])
     write_vector(work.force_n, (0.0, 0.0, 0.0))
     write_vector(work.moment_n_m, (0.0, 0.0, 0.0))
     write_vector(work.drape_force_n, (0.0, 0.0, 0.0))
+    stand_on_feet(craft, state, work)
+    sense_and_control(craft, flight, state, work)
+    update_air(flight, state.wind, state.tick, -state.body.position_m[2])
     work.off_map = 0.0
     work.in_own_wake = 0.0
     place_rotors(craft, state, work)
@@ -93,6 +94,5 @@ def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: 
     blow_on_points(craft, state, work)
     push_parts(craft, flight.density_kg_m3, work)
     move_fabric(craft, flight, state, work)
-    stand_on_feet(craft, state, work)
     move_body(craft, flight, state, work)
     state.tick += 1

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from sim.numerics.compile import compiled
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FlightRecord
@@ -16,7 +18,9 @@ PACK_POWER = int(Limit.PACK_POWER)
 DRIVES = 0
 FREEWHEELS = 1
 LIMITED = 2
-PASSES = 4
+PASSES = 3
+BUS_TOLERANCE = 1e-9
+HALVINGS = 44
 
 
 @compiled
@@ -60,9 +64,55 @@ def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
                 power += rotor.current_limit_a * (
                     rotor.current_limit_a * rotor.resistance_ohm + back
                 )
-        volts, deliverable = bus_voltage(source, battery.resistance_ohm, power, given, conductance)
-        work.bus_v = volts
-        work.at_limit[PACK_POWER] = 0.0 if deliverable else 1.0
+        work.bus_v, _ = bus_voltage(source, battery.resistance_ohm, power, given, conductance)
+
+
+@compiled
+def motor_current(craft: CraftRecord, state: StateRecord, work: WorkRecord, i: int) -> float:
+    """Give the current [A] of motor i at the bus voltage, between none and its limit."""
+    rotor = craft.rotor[i]
+    back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
+    current = (work.rotor[i].duty * work.bus_v - back) / rotor.resistance_ohm
+    return float(min(max(current, 0.0), rotor.current_limit_a))
+
+
+@compiled
+def bus_current(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> float:
+    """Give what motors and electronics draw [A] at the bus voltage."""
+    power = craft.battery.electronics_w
+    for i in range(craft.rotor_count):
+        rotor, current = craft.rotor[i], motor_current(craft, state, work, i)
+        back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
+        power += current * (current * rotor.resistance_ohm + back)
+    return float(power / work.bus_v)
+
+
+@compiled
+def find_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+    """Write the bus voltage [V]: by closed form, or by halving where that does not settle.
+
+    Below half its open-circuit volts a pack gives less power for more current; where it would have
+    to go there it cannot deliver.
+    """
+    resistance = craft.battery.resistance_ohm
+    source = open_circuit_voltage(craft.battery.open_circuit_v, state.charge)
+    solve_bus(craft, state, work)
+    left = source - resistance * bus_current(craft, state, work) - work.bus_v
+    if abs(left) <= BUS_TOLERANCE * source:
+        work.at_limit[PACK_POWER] = 0.0
+        return
+    low, high = 0.5 * source, source
+    work.bus_v = low
+    if source - resistance * bus_current(craft, state, work) < low:
+        work.at_limit[PACK_POWER] = 1.0
+        return
+    work.at_limit[PACK_POWER] = 0.0
+    for _ in range(HALVINGS):
+        work.bus_v = 0.5 * (low + high)
+        if source - resistance * bus_current(craft, state, work) < work.bus_v:
+            high = work.bus_v
+        else:
+            low = work.bus_v
 
 
 @compiled
@@ -72,22 +122,26 @@ def drive_motors(
     """Write current [A] and shaft torque [N m] of every motor, and empty the pack.
 
     First-order motor: Q = (i - i0) / Kv (Drela 2007). A motor whose back voltage exceeds what it is
-    given freewheels.
+    given freewheels. When the pack cannot deliver, all motors get the same share of their current.
     """
     battery = craft.battery
-    solve_bus(craft, state, work)
+    find_bus(craft, state, work)
+    share, given = 1.0, math.inf
+    if work.at_limit[PACK_POWER] > 0.0:
+        given = work.bus_v / battery.resistance_ohm
+        share = min(given / bus_current(craft, state, work), 1.0)
     drawn = battery.electronics_w / work.bus_v
     for i in range(craft.rotor_count):
         rotor, spot = craft.rotor[i], work.rotor[i]
         back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
-        current = (spot.duty * work.bus_v - back) / rotor.resistance_ohm
-        if current > rotor.current_limit_a:
-            current = rotor.current_limit_a
+        current = motor_current(craft, state, work, i)
+        if current >= rotor.current_limit_a:
             work.at_limit[MOTOR_CURRENT] = 1.0
-        current = max(current, 0.0)
+        current *= share
         spot.current_a = current
         spot.motor_torque_n_m = (current - rotor.no_load_current_a) / rotor.speed_constant_rad_s_v
         drawn += current * (current * rotor.resistance_ohm + back) / work.bus_v
+    drawn = min(drawn, given)
     work.pack_a = drawn
     if drawn > battery.current_limit_a:
         work.at_limit[PACK_CURRENT] = 1.0
