@@ -8,7 +8,6 @@ from enum import Enum
 from typing import Any, Final, NamedTuple, final
 
 import numpy as np
-from scipy.integrate import solve_ivp
 
 from sim.params.record import FloatArray
 from sim.physics.power.battery import most_power, open_circuit_voltage, pack_current
@@ -16,6 +15,10 @@ from sim.physics.power.battery import most_power, open_circuit_voltage, pack_cur
 PACK_HEAT_J_KG_K: Final = 1000.0
 _LONGEST_S: Final = 1e6
 _TOLERANCE: Final = 1e-9
+_HALVINGS: Final = 60
+_GAUSS_POINTS: Final = 6
+_NO_OHM: Final = 1e-12
+_CLOSE: Final = 1e-9
 
 
 class EndOfFlight(Enum):
@@ -92,34 +95,75 @@ class Endurance:
     ended: EndOfFlight
 
 
-def time_at_power(source: SourceOfPower, power_w: float, least_bus_v: float) -> Endurance:
-    r"""Integrate charge and slow sag at a constant power until something ends it.
+def _quick_v(source: SourceOfPower, charge: float, power_w: float) -> float:
+    """Give the volts [V] at the speed controllers of a pack without slow sag."""
+    volts = float(open_circuit_voltage(source.open_circuit_v, charge))
+    return volts - source.resistance_ohm * pack_current(volts, source.resistance_ohm, power_w)
 
-    .. math:: \dot q = -I/C, \quad \dot I_1 = (I - I_1)/\tau, \quad
-        V = V_{oc}(q) - R_1 I_1 - R I, \quad V I = P
 
-    A hover at constant thrust is one of constant power in this motor model: torque sets the motor
-    current, speed its volts, and the controller only changes their ratio to the bus.
+def _can_go_on(source: SourceOfPower, charge: float, power_w: float, least_bus_v: float) -> bool:
+    """Tell whether power and volts suffice at a charge, for a pack without slow sag."""
+    volts = float(open_circuit_voltage(source.open_circuit_v, charge))
+    if source.resistance_ohm > 0.0 and most_power(volts, source.resistance_ohm) <= power_w:
+        return False
+    return _quick_v(source, charge, power_w) > least_bus_v
 
-    Parameters
-    ----------
-    source : SourceOfPower
-    power_w : float
-        [W] At the speed controllers, above zero.
-    least_bus_v : float
-        [V] At which the throttle that may be used is all used.
-    """
+
+def _last_charge(source: SourceOfPower, power_w: float, least_bus_v: float) -> float:
+    """Give the charge [-] at which power or volts run out; they only fall as it empties."""
+    low, high = source.reserve, source.charge
+    if _can_go_on(source, low, power_w, least_bus_v):
+        return low
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        if _can_go_on(source, middle, power_w, least_bus_v):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
+def _without_pair(source: SourceOfPower, power_w: float, least_bus_v: float) -> Endurance:
+    """Integrate dt = C / I(q) dq between the nodes of the volts, where they are smooth."""
+    last = _last_charge(source, power_w, least_bus_v)
+    nodes = np.linspace(0.0, 1.0, len(source.open_circuit_v))
+    inner = nodes[(nodes > last) & (nodes < source.charge)]
+    bounds = np.concatenate([[last], inner, [source.charge]])
+    places, weights = np.polynomial.legendre.leggauss(_GAUSS_POINTS)
+    half, middle = 0.5 * np.diff(bounds), 0.5 * (bounds[:-1] + bounds[1:])
+    seconds, heat = 0.0, 0.0
+    own_ohm = source.resistance_ohm - source.wiring_ohm
+    for scale, centre in zip(half, middle, strict=True):
+        for place, weight in zip(places, weights, strict=True):
+            volts = open_circuit_voltage(source.open_circuit_v, float(centre + scale * place))
+            current = pack_current(volts, source.resistance_ohm, power_w)
+            step = float(scale * weight) * source.capacity_a_s / current
+            seconds += step
+            heat += step * current**2 * own_ohm
+    if last <= source.reserve:
+        ended = EndOfFlight.RESERVE
+    else:
+        volts = float(open_circuit_voltage(source.open_circuit_v, last))
+        short = most_power(volts, max(source.resistance_ohm, _NO_OHM)) <= power_w * (1.0 + _CLOSE)
+        ended = EndOfFlight.POWER if short else EndOfFlight.THROTTLE
+    return Endurance(seconds, last, _quick_v(source, last, power_w), heat, ended)
+
+
+def _with_pair(
+    source: SourceOfPower, pair: RelaxationPair, power_w: float, least_bus_v: float
+) -> Endurance:
+    """Integrate charge and slow current in time; the ends are found as they are passed."""
+    from scipy.integrate import solve_ivp  # noqa: PLC0415 - slow to load, and seldom needed
 
     def rested_v(state: FloatArray) -> float:
-        slow = 0.0 if source.pair is None else source.pair.resistance_ohm * float(state[1])
-        return float(open_circuit_voltage(source.open_circuit_v, float(state[0]))) - slow
+        volts = float(open_circuit_voltage(source.open_circuit_v, float(state[0])))
+        return volts - pair.resistance_ohm * float(state[1])
 
     def rates(_time: float, state: FloatArray) -> tuple[float, float, float]:
         current = pack_current(rested_v(state), source.resistance_ohm, power_w)
-        slower = 0.0 if source.pair is None else (current - state[1]) / source.pair.time_constant_s
         heat = current**2 * (source.resistance_ohm - source.wiring_ohm)
-        if source.pair is not None:
-            heat += source.pair.resistance_ohm * float(state[1]) ** 2
+        heat += pair.resistance_ohm * float(state[1]) ** 2
+        slower = (current - float(state[1])) / pair.time_constant_s
         return -current / source.capacity_a_s, slower, heat
 
     def charge_left(_time: float, state: FloatArray) -> float:
@@ -139,18 +183,12 @@ def time_at_power(source: SourceOfPower, power_w: float, least_bus_v: float) -> 
         (power_left, EndOfFlight.POWER),
         (volts_left, EndOfFlight.THROTTLE),
     )
-    start = np.array([source.charge, 0.0, 0.0])
-    if any(left(0.0, start) <= 0.0 for left, _ in ends):
-        why = next(reason for left, reason in ends if left(0.0, start) <= 0.0)
-        bus = volts_left(0.0, start) + least_bus_v
-        begun = EndOfFlight.NEVER_BEGAN if why is not EndOfFlight.RESERVE else why
-        return Endurance(0.0, source.charge, bus, 0.0, begun)
     for left, _ in ends:
         left.terminal = True  # type: ignore[attr-defined]
     done: Any = solve_ivp(
         rates,
         (0.0, _LONGEST_S),
-        start,
+        np.array([source.charge, 0.0, 0.0]),
         method="LSODA",
         events=[left for left, _ in ends],
         rtol=_TOLERANCE,
@@ -165,6 +203,35 @@ def time_at_power(source: SourceOfPower, power_w: float, least_bus_v: float) -> 
         heat_j=float(last[2]),
         ended=reasons[0] if reasons else EndOfFlight.RESERVE,
     )
+
+
+def time_at_power(source: SourceOfPower, power_w: float, least_bus_v: float) -> Endurance:
+    r"""Integrate charge and slow sag at a constant power until something ends it.
+
+    .. math:: \dot q = -I/C, \quad \dot I_1 = (I - I_1)/\tau, \quad
+        V = V_{oc}(q) - R_1 I_1 - R I, \quad V I = P
+
+    A hover at constant thrust is one of constant power in this motor model: torque sets the motor
+    current, speed its volts, and the controller only changes their ratio to the bus.
+
+    Parameters
+    ----------
+    source : SourceOfPower
+    power_w : float
+        [W] At the speed controllers, above zero.
+    least_bus_v : float
+        [V] At which the throttle that may be used is all used.
+    """
+    if source.charge <= source.reserve or not _can_go_on(
+        source, source.charge, power_w, least_bus_v
+    ):
+        empty = source.charge <= source.reserve
+        ended = EndOfFlight.RESERVE if empty else EndOfFlight.NEVER_BEGAN
+        volts = _quick_v(source, source.charge, power_w)
+        return Endurance(0.0, source.charge, volts, 0.0, ended)
+    if source.pair is None:
+        return _without_pair(source, power_w, least_bus_v)
+    return _with_pair(source, source.pair, power_w, least_bus_v)
 
 
 def warming_k(heat_j: float, mass_kg: float) -> float:

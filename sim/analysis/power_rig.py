@@ -14,9 +14,10 @@ from sim.analysis.endurance import (
     time_at_power,
 )
 from sim.analysis.power_point import PowerPoint, pack_resistance_ohm, power_point
-from sim.analysis.stand_thrust import stand_at_thrust, steady_point
+from sim.analysis.stand_thrust import stand_at_thrust
 from sim.pack.craft import PackedCraft
 from sim.pack.flight import plain_flight
+from sim.pack.steady_stand import steady_stand_point
 from sim.params.record import FloatArray
 from sim.physics.power.pack_resistance import resistance_factor
 from sim.spec.airframe import CraftSpec
@@ -58,7 +59,7 @@ class Rig:
     def at_throttle(self, name: str, throttle: float) -> PowerPoint:
         """Run all rotors at a throttle [-]."""
         each = np.full(self.count, throttle)
-        point = steady_point(self.packed.record, self._flight, each, charge=self.charge)
+        point = steady_stand_point(self.packed.record, self._flight, each, charge=self.charge)
         return power_point(self.craft, self.packed, name, each, point, charge=self.charge)
 
     def at_thrust(self, name: str, wanted_n: FloatArray) -> PowerPoint | None:

@@ -15,8 +15,8 @@ from sim.pack.craft import rotor_lag_s
 from sim.pack.flight import plain_flight
 from sim.pack.rotor import propeller_inertia_kg_m2, write_map
 from sim.pack.rotor_table import RotorMap
-from sim.pack.stand import stand_point
 from sim.pack.static_map import static_map
+from sim.pack.steady_stand import steady_stand_point
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
 from sim.spec.quantity import Uncertain
@@ -236,7 +236,7 @@ class _Sweep:
         usable = changed.at_throttle("usable", rig.usable_throttle)
         hover = changed.at_thrust("hover", self.hover_n * needed / float(np.sum(self.hover_n)))
         ones = np.ones(rig.count)
-        full = stand_point(changed.packed.record, self.flight, ones, charge=rig.charge)
+        full = steady_stand_point(changed.packed.record, self.flight, ones, charge=rig.charge)
         return PropellerOption(
             diameter_m=specs[0].diameter_m,
             pitch_m=specs[0].pitch_m,

@@ -6,11 +6,10 @@ from typing import Any, Final, NamedTuple
 
 import numpy as np
 
-from sim.pack.stand import StandPoint, stand_point
+from sim.pack.stand import StandPoint
+from sim.pack.steady_stand import steady_stand_point
 from sim.params.record import FloatArray
-from sim.params.tally_record import Limit
 
-HELD_SETTLE_S: Final = 40.0
 _ROUNDS: Final = 40
 _SAME: Final = 1e-11
 _LEAST_THROTTLE: Final = 1e-3
@@ -31,18 +30,6 @@ class StandThrust(NamedTuple):
 
     throttle: FloatArray
     point: StandPoint
-
-
-def steady_point(craft: Any, flight: Any, throttle: FloatArray, *, charge: float) -> StandPoint:
-    """Run the stand at throttles [-] until it is steady to rounding.
-
-    A motor whose current is held has no back voltage to steady it, only the air, and takes ten
-    times as long.
-    """
-    point = stand_point(craft, flight, throttle, charge=charge)
-    if point.at_limit[int(Limit.MOTOR_CURRENT)] == 0.0:
-        return point
-    return stand_point(craft, flight, throttle, charge=charge, settle_s=HELD_SETTLE_S)
 
 
 def stand_at_thrust(
@@ -67,7 +54,7 @@ def stand_at_thrust(
     StandThrust or None
         None when full throttle does not reach them.
     """
-    full = steady_point(craft, flight, np.ones(len(wanted_n)), charge=charge)
+    full = steady_stand_point(craft, flight, np.ones(len(wanted_n)), charge=charge)
     if np.any(full.thrust_n <= 0.0):
         return None
     throttle = np.ones(len(wanted_n))
@@ -76,7 +63,7 @@ def stand_at_thrust(
     for _ in range(_ROUNDS):
         following = throttle * (wanted_n / thrust) ** (1.0 / power)
         following = np.clip(following, _LEAST_THROTTLE, 1.0)
-        point = steady_point(craft, flight, following, charge=charge)
+        point = steady_stand_point(craft, flight, following, charge=charge)
         if np.any(point.thrust_n <= 0.0):
             return None
         if np.all(np.abs(point.thrust_n - wanted_n) <= _SAME * wanted_n):

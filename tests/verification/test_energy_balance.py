@@ -15,6 +15,9 @@ from sim.analysis.endurance import EndOfFlight, RelaxationPair, SourceOfPower, t
 from sim.analysis.power_answer import hover_thrust
 from sim.analysis.power_rig import Rig
 from sim.pack.craft import pack_craft
+from sim.pack.flight import plain_flight
+from sim.pack.stand import stand_point
+from sim.pack.steady_stand import steady_stand_point
 from sim.physics.air.atmosphere import air_of_the_day
 from sim.physics.power.battery import open_circuit_table, open_circuit_voltage, pack_current
 from sim.spec import load_craft
@@ -77,6 +80,27 @@ def test_power_flow_closes_where_a_current_limit_acts(rigs, name, share):
     for before, after in zip(free.rotors, held.rotors, strict=True):
         assert after.motor_a == pytest.approx(share * before.motor_a, rel=1e-9)
         assert after.duty < 1.0
+
+
+@settings(max_examples=30)
+@given(
+    name=st.sampled_from(DEMOS),
+    throttle=st.floats(0.02, 1.0),
+    charge=st.floats(0.05, 1.0),
+    age=st.floats(1.0, 8.0),
+    share=st.floats(0.3, 2.0),
+)
+def test_steady_point_found_is_the_one_waited_for(rigs, name, throttle, charge, age, share):
+    """Newton's method and forty seconds on the stand meet, with and without a current limit."""
+    rig = fresh(rigs[name], charge=charge, age_factor=age)
+    records = rig.packed.records.copy()
+    records["rotor"]["current_limit_a"] *= share
+    each = np.full(rig.count, throttle)
+    flight = plain_flight(AIR)[0]
+    found = steady_stand_point(records[0], flight, each, charge=charge)
+    waited = stand_point(records[0], flight, each, charge=charge, settle_s=40.0)
+    for figure in ("thrust_n", "speed_rad_s", "current_a", "torque_n_m", "bus_v", "pack_a"):
+        assert getattr(found, figure) == pytest.approx(getattr(waited, figure), rel=1e-9, abs=1e-9)
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -186,6 +210,28 @@ def test_slow_pair_becomes_a_plain_resistance_when_it_is_quick():
     assert time_at_power(quick, 150.0, 0.0).seconds == pytest.approx(
         time_at_power(plain, 150.0, 0.0).seconds, rel=1e-3
     )
+
+
+def test_both_integrators_agree():
+    """A pair of no resistance is none: quadrature in charge and integration in time meet."""
+    pack = source(reserve=0.1)
+    for power, least in ((150.0, 0.0), (150.0, 11.2), (300.0, 0.0)):
+        plain = time_at_power(pack, power, least)
+        pair = time_at_power(
+            dataclasses.replace(pack, pair=RelaxationPair(0.0, 30.0)), power, least
+        )
+        assert plain.ended is pair.ended
+        assert plain.seconds == pytest.approx(pair.seconds, rel=1e-6)
+        assert plain.heat_j == pytest.approx(pair.heat_j, rel=1e-6)
+        assert plain.charge_left == pytest.approx(pair.charge_left, abs=1e-6)
+
+
+def test_pack_that_falls_short_of_power_says_so():
+    """0.25 ohm at 12 V and less gives at most V^2 / (4 R) = 150 W at 12.25 V."""
+    short = time_at_power(source(resistance_ohm=0.25), 150.0, 0.0)
+    assert short.ended is EndOfFlight.POWER
+    volts = open_circuit_voltage(source().open_circuit_v, short.charge_left)
+    assert volts**2 / (4.0 * 0.25) == pytest.approx(150.0, rel=1e-6)
 
 
 def test_slow_pair_costs_time():
