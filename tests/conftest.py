@@ -9,6 +9,8 @@ import pytest
 from hypothesis import settings
 
 os.environ.setdefault("MPLBACKEND", "Agg")
+# As the commands do: small matrices, and threads that wait for each other cost more than they give.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 settings.register_profile("gustworthy", deadline=None, derandomize=True, database=None)
 settings.load_profile("gustworthy")

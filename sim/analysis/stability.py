@@ -43,10 +43,16 @@ def axis_loop(model: LinearModel, closed: ClosedLoop, axis: str) -> LinearLoop:
     return LinearLoop(closed, model.b[:, column], model.a[row], float(model.b[row, column]))
 
 
+def all_loops(model: LinearModel) -> tuple[ClosedLoop, dict[str, LinearLoop]]:
+    """Give the closed loop and the loop of every axis, each with all other loops closed."""
+    closed = ClosedLoop(model.a, model.period_s)
+    return closed, {axis: axis_loop(model, closed, axis) for axis in AXES}
+
+
 def all_margins(model: LinearModel) -> tuple[ClosedLoop, dict[str, LoopMargins]]:
     """Give the closed loop and the margins of every axis, each with all other loops closed."""
-    closed = ClosedLoop(model.a, model.period_s)
-    return closed, {axis: margins_of_linear_loop(axis_loop(model, closed, axis)) for axis in AXES}
+    closed, loops = all_loops(model)
+    return closed, {axis: margins_of_linear_loop(loop) for axis, loop in loops.items()}
 
 
 def shortfall(margins: LoopMargins) -> float:
@@ -94,10 +100,10 @@ def no_stability(reason: str, swing_m_s: float) -> StabilityAnswer:
     )
 
 
-def _picture(loop: LinearLoop) -> tuple[FloatArray, NDArray[np.complex128]]:
-    """Give frequencies [rad/s], dense around every resonance, and the loop's response there."""
-    grid = loop.frequencies(lowest_rad_s=LOWEST_DRAWN_RAD_S)
-    return grid, loop.response(grid)
+def _picture(loop: LinearLoop, grid: FloatArray) -> tuple[FloatArray, NDArray[np.complex128]]:
+    """Give the part of the grid [rad/s] that is drawn, and the loop's response there."""
+    drawn = grid[grid >= LOWEST_DRAWN_RAD_S]
+    return drawn, loop.response(drawn)
 
 
 def stability_answer(trim: Trim, swing_m_s: float) -> StabilityAnswer:
@@ -109,9 +115,11 @@ def stability_answer(trim: Trim, swing_m_s: float) -> StabilityAnswer:
         If the step has no usable derivative there.
     """
     model = linearise(trim.crafts, trim.flights, trim.state, trim.chart)
-    closed, margins = all_margins(model)
+    closed, loops = all_loops(model)
+    grids = {axis: loop.frequencies() for axis, loop in loops.items()}
+    margins = {axis: margins_of_linear_loop(loop, grids[axis]) for axis, loop in loops.items()}
     stable = closed.unstable_roots() == 0
-    loops = {axis: _picture(axis_loop(model, closed, axis)) for axis in AXES}
+    pictures = {axis: _picture(loop, grids[axis]) for axis, loop in loops.items()}
     found = modes(model.a, model.period_s, model.chart.groups)
     worst = max(ATTITUDE_AXES, key=lambda axis: shortfall(margins[axis])) if stable else None
     passes = stable and worst is not None and shortfall(margins[worst]) <= 1.0
@@ -120,7 +128,7 @@ def stability_answer(trim: Trim, swing_m_s: float) -> StabilityAnswer:
         why_no_trim="",
         stable=stable,
         margins=margins,
-        loops=loops,
+        loops=pictures,
         modes=tuple(mode for mode in found if not is_idle_memory(mode))[:SHOWN_MODES],
         swing_m_s=swing_m_s,
         worst_axis=worst,

@@ -1,1 +1,7 @@
 """Step 8 of the way: the commands that a builder types."""
+
+import os
+
+# One thread for the linear algebra: its matrices are small, flights take the cores, and threads that
+# wait for each other make margins five times slower (measured). Must be set before numpy is imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

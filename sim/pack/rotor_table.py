@@ -14,7 +14,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from sim.errors import SimError
 from sim.params.craft_record import AXIAL_NODES, EDGE_NODES
@@ -242,6 +241,8 @@ def table_lines(
         raise SimError(message)
     nodes = rows[:, 0] * AXIAL_PER_ADVANCE
     inside = np.clip(axial, nodes[0], nodes[-1])
+    from scipy.interpolate import PchipInterpolator  # noqa: PLC0415 - slow to import, seldom used
+
     thrust = PchipInterpolator(nodes, rows[:, 1])(inside) * ROTOR_THRUST_PER_TABLE_THRUST
     torque = PchipInterpolator(nodes, rows[:, 2])(inside) * ROTOR_TORQUE_PER_TABLE_POWER
     return thrust, torque

@@ -22,7 +22,6 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import gammainc
 
 from sim.numerics.compile import compiled
 from sim.numerics.vector import Vector
@@ -172,6 +171,8 @@ def second_order_shaping(
         Coefficients, exact for this period.
     """
     step = speed_m_s * period_s / length_m
+    from scipy.special import gammainc  # noqa: PLC0415 - slow to import, not needed in still air
+
     first, second, third = (float(gammainc(order, 2.0 * step)) for order in (1, 2, 3))
     noise_11 = math.sqrt(first / 2.0)
     noise_21 = second / 4.0 / noise_11
