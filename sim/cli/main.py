@@ -16,6 +16,7 @@ from typing import Final
 
 import click
 
+from sim.cli.bench import bench
 from sim.cli.check import check
 from sim.cli.fly import fly
 from sim.cli.mass import mass
@@ -85,6 +86,7 @@ def gustworthy() -> None:
     """  # noqa: D301 - the backspace keeps click from filling the lines
 
 
+gustworthy.add_command(bench)
 gustworthy.add_command(check)
 gustworthy.add_command(fly)
 gustworthy.add_command(mass)
