@@ -50,7 +50,7 @@ def mix_thrusts(
     """Write the thrust [N] of each rotor for a demand of thrust [N], roll and pitch moment [N m].
 
     `reserved` is the share of throttle that the collective leaves for levelling, so that its thrust
-    ends at (1 - reserved)^2 of the whole. `thrusts` (8,) is written, `at_limit` (LIMITS,) marked.
+    ends where the throttle curve stands at 1 - reserved. `thrusts` (8,) is written, `at_limit` (LIMITS,) marked.
     """
     collective, roll, pitch = demand
     share = moment_share(mixer, count, roll, pitch)
@@ -62,7 +62,7 @@ def mix_thrusts(
         lowest = max(lowest, (mixer.least_thrust_n - d) / mixer.thrust_share[i])
         highest = min(highest, (mixer.full_thrust_n[i] - d) / mixer.thrust_share[i])
         ceiling += mixer.full_thrust_n[i]
-    ceiling *= (1.0 - reserved) * (1.0 - reserved)
+    ceiling *= (1.0 - reserved) ** mixer.thrust_exponent
     if collective > ceiling:
         collective = ceiling
         at_limit[THRUST_RESERVE] = 1.0

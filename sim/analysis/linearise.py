@@ -90,8 +90,8 @@ def linearise(crafts: Any, flights: Any, state: Any, chart: Chart) -> LinearMode
     Raises
     ------
     NotLinear
-        If differences of two sizes disagree: the state sits on a kink (a limit, a thread that is
-        just taut).
+        If differences of two sizes disagree: the state sits near a kink (a limit, a thread that is
+        just taut). A kink exactly at the state is not seen: both sizes give the mean of its slopes.
     """
     coarse = derivative(crafts, flights, state, chart, 1.0)
     fine = derivative(crafts, flights, state, chart, 0.5)

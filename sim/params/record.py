@@ -69,6 +69,9 @@ def record_type(declaration: type) -> np.dtype[Any]:
         else:
             message = f"{declaration.__name__}.{name}: {base} has no record type"
             raise TypeError(message)
+        if isinstance(scalar, np.dtype) and not scalar.names:
+            message = f"{declaration.__name__}.{name}: {base} declares no fields"
+            raise TypeError(message)
         columns.append((name, scalar, quantity.shape) if quantity.shape else (name, scalar))
     return np.dtype((np.record, columns))
 

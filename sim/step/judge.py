@@ -164,7 +164,7 @@ def reason_to_stop(
     if is_broken(state):
         return NOT_FINITE
     if work.tilt_from_vertical_rad > limit.tilt_rad:
-        if work.on_ground > 0.0 or tally.has_flown == 0.0:
+        if work.on_ground > 0.0:
             return TIP_OVER
         return TILT
     if strikes_ground(craft, state, work):
