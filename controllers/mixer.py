@@ -50,7 +50,8 @@ def mix_thrusts(
     """Write the thrust [N] of each rotor for a demand of thrust [N], roll and pitch moment [N m].
 
     `reserved` is the share of throttle that the collective leaves for levelling, so that its thrust
-    ends where the throttle curve stands at 1 - reserved. `thrusts` (8,) is written, `at_limit` (LIMITS,) marked.
+    ends where the throttle curve stands at 1 - reserved. `thrusts` (8,) is written, `at_limit`
+    (LIMITS,) marked.
     """
     collective, roll, pitch = demand
     share = moment_share(mixer, count, roll, pitch)

@@ -24,6 +24,7 @@ from sim.params.tally_record import LIMITS, Limit
 FULL_N, LEAST_N, HOVER_N = 20.0, 0.8, 24.0
 BICOPTER = np.array([[0.0, -0.4, -0.15], [0.0, 0.4, -0.15]])
 TRICOPTER = np.array([[0.25, -0.4, 0.0], [0.25, 0.4, 0.0], [-0.5, 0.0, 0.0]])
+CURVE = 1.7
 
 
 def mixer_for(pivots, full_n=FULL_N):
@@ -36,6 +37,7 @@ def mixer_for(pivots, full_n=FULL_N):
     mixer.full_thrust_n[: len(pivots)] = full_n
     mixer.least_thrust_n = LEAST_N
     mixer.hover_thrust_n = HOVER_N
+    mixer.thrust_exponent = CURVE
     return mixer
 
 
@@ -127,14 +129,14 @@ def test_moments_beyond_reach_shrink_together(pivots, thrust, roll, pitch):
 
 @pytest.mark.parametrize("reserved", [0.0, 0.1, 0.3])
 def test_reserve_for_levelling_caps_the_collective_only(reserved):
-    """Throttle 1 - r is thrust (1 - r)^2; levelling still reaches full thrust."""
+    """Throttle 1 - r is the thrust of its curve, (1 - r)^n; levelling still reaches full thrust."""
     mixer = mixer_for(BICOPTER)
     thrusts, limits = thrusts_for(mixer, 2, (1000.0, 0.0, 0.0), reserved=reserved)
-    assert thrusts.sum() == pytest.approx(2.0 * FULL_N * (1.0 - reserved) ** 2, rel=1e-12)
+    assert thrusts.sum() == pytest.approx(2.0 * FULL_N * (1.0 - reserved) ** CURVE, rel=1e-12)
     assert limits[Limit.THRUST_RESERVE] == 1.0
-    roll = 0.8 * 2.0 * FULL_N * (1.0 - (1.0 - reserved) ** 2) * 0.4
+    roll = 0.8 * 2.0 * FULL_N * (1.0 - (1.0 - reserved) ** CURVE) * 0.4
     thrusts, _ = thrusts_for(mixer, 2, (1000.0, roll, 0.0), reserved=reserved)
-    assert thrusts.sum() == pytest.approx(2.0 * FULL_N * (1.0 - reserved) ** 2, rel=1e-12)
+    assert thrusts.sum() == pytest.approx(2.0 * FULL_N * (1.0 - reserved) ** CURVE, rel=1e-12)
     assert wrench(BICOPTER, thrusts)[1][0] == pytest.approx(roll, abs=1e-12)
 
 
