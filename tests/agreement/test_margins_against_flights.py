@@ -137,12 +137,14 @@ def interval_for(root, step_s):
 def test_flights_stay_below_and_grow_above_the_gain_margin(hover, name, axis):
     """Fly the motion that is about to be lost. Its growth is that of z, the root of
     det(z I - A - (k - 1) b c) = 0 at gain k: within 0.5 %, which is what the drag's bend, the
-    disturbance's square and the difference step leave.
+    disturbance's square and the difference step leave. At the margin itself z is on the edge.
     """
     case = hover(name)
     margins = margins_to_fly(case.margins[axis])
     assert margins, "no gain destabilises this loop, which a loop with delay cannot claim"
     for value, frequency in margins:
+        edge = root_near(roots_at_gain(case, axis, value)[0], frequency)
+        assert abs(edge - 1j * frequency) < 1e-5 * frequency
         for share in (0.9, 1.1):
             roots, changed = roots_at_gain(case, axis, share * value)
             expected = root_near(roots, frequency)
