@@ -1,6 +1,6 @@
 """A free body under gravity and spin, flown by the step and by an independent rigid-body engine.
 
-The other engine integrates semi-implicitly too and keeps its own small damping off; it is less exact in
+The other engine integrates semi-implicitly, with its own damping switched off; it is less exact in
 rotation than the step, so the tolerance is its own: first order in a step of 1 ms.
 """
 
