@@ -35,7 +35,7 @@ NOT_MODELLED: tuple[str, ...] = (
     "one gust for the whole craft: rotors far apart do not feel different gusts",
     "barometer, range finder and satellite receiver one by one: place and speed come as one "
     "lagged, noisy fix, heading without error",
-    "heating of motors and pack, resistance with temperature and age",
+    "warming of motors and pack in flight, and the slow part of the sag of a pack",
     "inertia of the tilting pods, servo torque and supply voltage",
     "margins in wind, at an empty pack and with wet fabric: they are for still air and full pack",
     "a human pilot: flights are flown by position hold",
