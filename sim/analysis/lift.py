@@ -5,17 +5,15 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.integrate import quad
 
 from sim.analysis.check_result import LiftAnswer
+from sim.analysis.endurance import SourceOfPower, time_at_power
 from sim.analysis.operating_point import observed
 from sim.analysis.trim import Trim
 from sim.pack.craft import PackedCraft
 from sim.pack.flight import plain_flight
 from sim.pack.stand import stand_point
-from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
-from sim.physics.power.battery import open_circuit_voltage, pack_current
 from sim.physics.rotor.momentum import ideal_hover_power
 from sim.spec.airframe import CraftSpec
 
@@ -23,31 +21,21 @@ from sim.spec.airframe import CraftSpec
 def endurance_s(craft: CraftSpec, packed: PackedCraft, power_w: float) -> float:
     """Give the time [s] at constant electric power [W] from the charge at take-off to the reserve.
 
-    dt = capacity / I(q) dq, with the current that gives the power at the volts of each charge. 0
-    when the pack starts below its reserve.
+    Without the slow part of the sag; 0 when the pack starts below its reserve.
     """
     battery = packed.record.battery
-    low, high = craft.battery.reserve, craft.battery.charge
-    if high <= low:
+    if craft.battery.charge <= craft.battery.reserve:
         return 0.0
-    table: FloatArray = np.ascontiguousarray(battery.open_circuit_v)
-    resistance = float(battery.resistance_ohm)
-
-    def seconds_per_charge(charge: float) -> float:
-        volts = open_circuit_voltage(table, charge)
-        return float(battery.capacity_a_s) / pack_current(volts, resistance, power_w)
-
-    seconds, _ = quad(seconds_per_charge, low, high, limit=60)
-    return float(seconds)
-
-
-def _fabric_weight_n(packed: PackedCraft) -> float:
-    """Give the weight [N] of the fabric that hangs free of the rim."""
-    drape = packed.record.drape
-    count = int(drape.panel_count)
-    return (
-        float(np.sum(drape["panel"]["mass_kg"][:count])) * STANDARD_GRAVITY_M_S2 if count else 0.0
+    source = SourceOfPower(
+        open_circuit_v=np.ascontiguousarray(battery.open_circuit_v),
+        capacity_a_s=float(battery.capacity_a_s),
+        resistance_ohm=float(battery.resistance_ohm),
+        wiring_ohm=craft.battery.wiring_resistance_ohm.value,
+        pair=None,
+        charge=craft.battery.charge,
+        reserve=craft.battery.reserve,
     )
+    return time_at_power(source, power_w, least_bus_v=0.0).seconds
 
 
 def _download_n(packed: PackedCraft, trim: Trim) -> float:

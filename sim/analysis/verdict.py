@@ -12,7 +12,6 @@ from sim.analysis.check_result import (
     WindAnswer,
 )
 from sim.analysis.loop_margins import decibel
-from sim.analysis.stability import shortfall
 
 KILOMETRES_PER_HOUR = 3.6
 
@@ -131,9 +130,3 @@ def verdict(
         "flight height",
         True,
     )
-
-
-def is_margin_short(stability: StabilityAnswer) -> bool:
-    """Tell whether a stable craft is short of its required margins."""
-    worst = stability.worst_axis
-    return worst is not None and shortfall(stability.margins[worst]) > 1.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.numerics.compile import compiled
-from sim.numerics.vector import Vector
+from sim.numerics.vector import Vector, times
 from sim.params.record import FloatArray
 
 Quaternion = tuple[float, float, float, float]
@@ -61,11 +61,7 @@ def write_rotation(attitude: FloatArray, rotation: FloatArray) -> None:
 @compiled
 def to_earth(rotation: FloatArray, v: Vector) -> Vector:
     """Give a body vector in earth axes."""
-    return (
-        rotation[0, 0] * v[0] + rotation[0, 1] * v[1] + rotation[0, 2] * v[2],
-        rotation[1, 0] * v[0] + rotation[1, 1] * v[1] + rotation[1, 2] * v[2],
-        rotation[2, 0] * v[0] + rotation[2, 1] * v[1] + rotation[2, 2] * v[2],
-    )
+    return times(rotation, v)
 
 
 @compiled

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.numerics.compile import compiled
+from sim.params.record import FloatArray
 
 Vector = tuple[float, float, float]
 
@@ -47,3 +48,13 @@ def cross(a: Vector, b: Vector) -> Vector:
 def norm(a: Vector) -> float:
     """Give the length."""
     return math.sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2])
+
+
+@compiled
+def times(matrix: FloatArray, v: Vector) -> Vector:
+    """Give a matrix (3, 3) times a vector."""
+    return (
+        matrix[0, 0] * v[0] + matrix[0, 1] * v[1] + matrix[0, 2] * v[2],
+        matrix[1, 0] * v[0] + matrix[1, 1] * v[1] + matrix[1, 2] * v[2],
+        matrix[2, 0] * v[0] + matrix[2, 1] * v[1] + matrix[2, 2] * v[2],
+    )

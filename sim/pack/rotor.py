@@ -7,7 +7,7 @@ from typing import Any
 
 from sim.pack.rotor_table import PerformanceRow, RotorMap, StaticReading, rotor_map
 from sim.params.craft_record import MAX_MAPS
-from sim.physics.rotor.geometry import propeller_blade
+from sim.physics.rotor.geometry import Blade, propeller_blade
 from sim.spec.rotor import PropellerSpec, RotorSpec
 
 CLOCKWISE = 1.0
@@ -16,10 +16,10 @@ GUESSED_THRUST_COEFFICIENT = 0.1
 ROTOR_SWING_SHARE = 0.075
 
 
-def propeller_map(
-    spec: PropellerSpec, thrust_n: float, density_kg_m3: float, viscosity_pa_s: float
-) -> RotorMap:
-    """Compute the map of a propeller near the speed at which it gives a thrust [N].
+def blade_and_speed(
+    spec: PropellerSpec, thrust_n: float, density_kg_m3: float
+) -> tuple[Blade, float]:
+    """Give a propeller's blade, and the speed [rad/s] near which it gives a thrust [N].
 
     The speed follows from T = C_T rho n^2 D^4 with C_T = 0.1, only to place the Reynolds number.
     """
@@ -32,11 +32,19 @@ def propeller_map(
         tuple((row.radius, row.chord) for row in spec.chord_ratio or ()),
         tuple((row.radius, row.angle_rad) for row in spec.twist or ()),
     )
+    return blade, 2.0 * math.pi * turns
+
+
+def propeller_map(
+    spec: PropellerSpec, thrust_n: float, density_kg_m3: float, viscosity_pa_s: float
+) -> RotorMap:
+    """Compute the map of a propeller near the speed at which it gives a thrust [N]."""
+    blade, speed = blade_and_speed(spec, thrust_n, density_kg_m3)
     reading = spec.measured_thrust
     return rotor_map(
         blade,
-        0.5 * diameter,
-        2.0 * math.pi * turns,
+        0.5 * spec.diameter_m,
+        speed,
         density_kg_m3,
         viscosity_pa_s,
         table=tuple(PerformanceRow(r.advance, r.thrust, r.power) for r in spec.table or ()),

@@ -177,8 +177,7 @@ def rotor_map(
         If the table has fewer than two rows or its advance ratio does not ascend.
     """
     tip_speed_scale = density_kg_m3 * reference_speed_rad_s * radius_m**2 / viscosity_pa_s
-    axial = np.linspace(AXIAL_MIN, AXIAL_MAX, AXIAL_NODES)
-    edge = np.linspace(0.0, EDGE_MAX, EDGE_NODES)
+    axial, edge = map_axes()
     nodes = np.zeros((AXIAL_NODES, EDGE_NODES, RESULTS))
     rotor_sweep(
         blade,
@@ -188,20 +187,8 @@ def rotor_map(
         Method(tip_speed_scale, tip_loss=True, small_angle=False),
         nodes,
     )
-    thrust_slope, torque_slope = _speed_slopes(blade, section, tip_speed_scale)
-    estimate = RotorMap(
-        axial_min=AXIAL_MIN,
-        axial_step=float(axial[1] - axial[0]),
-        edge_step=float(edge[1]),
-        reference_speed_rad_s=reference_speed_rad_s,
-        thrust=nodes[:, :, 0].copy(),
-        torque=nodes[:, :, 1].copy(),
-        in_plane_force=nodes[:, :, 2].copy(),
-        rolling_moment=nodes[:, :, 3].copy(),
-        pitching_moment=nodes[:, :, 4].copy(),
-        induced=nodes[:, :, 5].copy(),
-        thrust_speed_slope=thrust_slope,
-        torque_speed_slope=torque_slope,
+    estimate = map_of_nodes(
+        nodes, reference_speed_rad_s, speed_slopes(blade, section, tip_speed_scale)
     )
     if table:
         estimate = _follow_table(estimate, table)
@@ -248,7 +235,36 @@ def table_lines(
     return thrust, torque
 
 
-def _speed_slopes(blade: Blade, section: Section, reynolds_scale: float) -> tuple[float, float]:
+def map_axes() -> tuple[FloatArray, FloatArray]:
+    """Give the axial and the edgewise ratios [-] of the nodes of every map."""
+    return np.linspace(AXIAL_MIN, AXIAL_MAX, AXIAL_NODES), np.linspace(0.0, EDGE_MAX, EDGE_NODES)
+
+
+def map_of_nodes(
+    nodes: FloatArray, reference_speed_rad_s: float, slopes: tuple[float, float]
+) -> RotorMap:
+    """Give a map from what blade element theory filled in, (AXIAL_NODES, EDGE_NODES, RESULTS).
+
+    `slopes` are those of thrust and torque against rotor speed, from `speed_slopes`.
+    """
+    axial, edge = map_axes()
+    return RotorMap(
+        axial_min=AXIAL_MIN,
+        axial_step=float(axial[1] - axial[0]),
+        edge_step=float(edge[1]),
+        reference_speed_rad_s=reference_speed_rad_s,
+        thrust=nodes[:, :, 0].copy(),
+        torque=nodes[:, :, 1].copy(),
+        in_plane_force=nodes[:, :, 2].copy(),
+        rolling_moment=nodes[:, :, 3].copy(),
+        pitching_moment=nodes[:, :, 4].copy(),
+        induced=nodes[:, :, 5].copy(),
+        thrust_speed_slope=slopes[0],
+        torque_speed_slope=slopes[1],
+    )
+
+
+def speed_slopes(blade: Blade, section: Section, reynolds_scale: float) -> tuple[float, float]:
     """Give the relative change of static thrust and torque coefficients per relative speed [-]."""
     here = np.zeros(RESULTS)
     slower = np.zeros(RESULTS)

@@ -58,20 +58,34 @@ def stand_point(
     settle_s : float
         [s] Time to settle, many time constants of a rotor.
     """
+    flights, states, works = set_up(craft, flight, throttle, charge=charge)
+    ticks = round(settle_s / float(flight.step_s))
+    run_on_stand(craft, flights[0], states[0], works[0], ticks)
+    return read_stand(states, works, int(craft.rotor_count))
+
+
+def set_up(craft: Any, flight: Any, throttle: FloatArray, *, charge: float) -> tuple[Any, Any, Any]:
+    """Give flight, state and work records, one each, of rotors about to start on the stand.
+
+    In still air, far from the ground, with a pack that keeps its charge [-].
+    """
     count = int(craft.rotor_count)
     flights = np.array([flight], dtype=flight.dtype)
     flights["keeps_charge"] = 1
     flights["wind_m_s"] = 0.0
     states, works = np.zeros(1, dtype=STATE_TYPE), np.zeros(1, dtype=WORK_TYPE)
-    state, work = states[0], works[0]
+    state = states[0]
     state.charge = charge
     state.body.attitude[0] = 1.0
     state.body.position_m[2] = -STAND_HEIGHT_M
-    for i in range(count):
-        state.rotor[i].throttle = throttle[i]
-        state.rotor[i].speed_rad_s = 1.0
-    run_on_stand(craft, flights[0], state, work, round(settle_s / float(flight.step_s)))
-    spots = works["rotor"][0, :count]
+    states["rotor"]["throttle"][0, :count] = throttle
+    states["rotor"]["speed_rad_s"][0, :count] = 1.0
+    return flights, states, works
+
+
+def read_stand(states: Any, works: Any, count: int) -> StandPoint:
+    """Give what the instruments of the stand show now, for `count` rotors."""
+    spots, work = works["rotor"][0, :count], works[0]
     speed = states["rotor"]["speed_rad_s"][0, :count].copy()
     return StandPoint(
         thrust_n=spots["thrust_n"].copy(),

@@ -6,14 +6,14 @@ import math
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth, turned
-from sim.numerics.vector import add, cross, scale
+from sim.numerics.vector import add, cross, scale, times
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FlightRecord
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.body.drag import bluff_drag
 from sim.physics.body.ground_contact import foot_force
-from sim.physics.body.rigid_body import free_turn, times
+from sim.physics.body.rigid_body import free_turn
 from sim.step.rotors import accumulate, as_vector, write_vector
 
 

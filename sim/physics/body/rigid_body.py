@@ -7,18 +7,8 @@ turns with the accuracy of the classical fourth-order Runge-Kutta rule.
 from __future__ import annotations
 
 from sim.numerics.compile import compiled
-from sim.numerics.vector import Vector, add, cross, scale
+from sim.numerics.vector import Vector, add, cross, scale, times
 from sim.params.record import FloatArray
-
-
-@compiled
-def times(matrix: FloatArray, v: Vector) -> Vector:
-    """Give a matrix (3, 3) times a vector."""
-    return (
-        matrix[0, 0] * v[0] + matrix[0, 1] * v[1] + matrix[0, 2] * v[2],
-        matrix[1, 0] * v[0] + matrix[1, 1] * v[1] + matrix[1, 2] * v[2],
-        matrix[2, 0] * v[0] + matrix[2, 1] * v[1] + matrix[2, 2] * v[2],
-    )
 
 
 @compiled
