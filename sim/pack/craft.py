@@ -14,7 +14,7 @@ from sim.pack.drape import rim_masses_kg, write_drape
 from sim.pack.flight import STEP_S, plain_flight
 from sim.pack.loops import LoopLags, write_loops
 from sim.pack.mixer import LEAST_THRUST_SHARE, write_mixer
-from sim.pack.rotor import write_rotors
+from sim.pack.rotor import KnownMaps, write_rotors
 from sim.pack.rotor_table import RotorMap
 from sim.pack.stand import StandPoint, stand_point
 from sim.params.craft_record import CHARGE_NODES, CRAFT_TYPE
@@ -193,7 +193,9 @@ def _thrust_exponent(
     return float(np.log(np.sum(point.thrust_n) / full_n) / np.log(throttle))
 
 
-def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
+def pack_craft(
+    craft: CraftSpec, air: AirOfTheDay, *, known_maps: KnownMaps | None = None
+) -> PackedCraft:
     """Make the craft record.
 
     Parameters
@@ -202,6 +204,8 @@ def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
         Read from a craft file.
     air : AirOfTheDay
         Its density and viscosity make the rotor maps.
+    known_maps : dict, optional
+        Rotor maps of crafts much like this one, to use again; made in the same air.
 
     Raises
     ------
@@ -218,7 +222,9 @@ def pack_craft(craft: CraftSpec, air: AirOfTheDay) -> PackedCraft:
     record.inertia_kg_m2[:] = mass.inertia_kg_m2
     record.inertia_inverse[:] = np.linalg.inv(mass.inertia_kg_m2)
     each = weight / len(craft.rotors)
-    maps = write_rotors(craft.rotors, record, each, air.density_kg_m3, air.viscosity_pa_s)
+    maps = write_rotors(
+        craft.rotors, record, each, air.density_kg_m3, air.viscosity_pa_s, known_maps
+    )
     pivots = np.array([rotor.place.body_m for rotor in craft.rotors]) - centre
     for i, pivot in enumerate(pivots):
         record.rotor[i].pivot_m[:] = pivot

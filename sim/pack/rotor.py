@@ -3,17 +3,27 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Any, TypeAlias
 
 from sim.pack.rotor_table import PerformanceRow, RotorMap, StaticReading, rotor_map
 from sim.params.craft_record import MAX_MAPS
 from sim.physics.rotor.geometry import Blade, propeller_blade
+from sim.spec.quantity import Uncertain
 from sim.spec.rotor import PropellerSpec, RotorSpec
 
 CLOCKWISE = 1.0
 ANTICLOCKWISE = -1.0
 GUESSED_THRUST_COEFFICIENT = 0.1
 ROTOR_SWING_SHARE = 0.075
+
+KnownMaps: TypeAlias = dict[PropellerSpec, RotorMap]
+"""Maps made before in the same air, by `shape_of` their propeller."""
+
+
+def shape_of(spec: PropellerSpec) -> PropellerSpec:
+    """Give a propeller without its mass and the factors that only multiply what its map gives."""
+    plain = {"mass_kg": Uncertain(0.0), "thrust_factor_given": None, "torque_factor_given": None}
+    return spec.model_copy(update=plain)
 
 
 def blade_and_speed(
@@ -77,6 +87,7 @@ def write_rotors(
     thrust_n: float,
     density_kg_m3: float,
     viscosity_pa_s: float,
+    known: KnownMaps | None = None,
 ) -> list[RotorMap]:
     """Fill in rotors and maps of a craft record, places excepted; give the maps.
 
@@ -89,20 +100,25 @@ def write_rotors(
         [N] A rotor's share of the weight, near which the maps are made.
     density_kg_m3, viscosity_pa_s : float
         [kg/m3], [Pa s] Air of the day.
+    known : dict, optional
+        Maps to use again, of the same air and made near another thrust; new ones are added.
     """
     kinds: list[PropellerSpec] = []
     maps: list[RotorMap] = []
+    known = {} if known is None else known
     craft.rotor_count = len(rotors)
     for i, spec in enumerate(rotors):
-        if spec.propeller not in kinds:
+        shape = shape_of(spec.propeller)
+        if shape not in kinds:
             if len(kinds) == MAX_MAPS:
                 message = f"more than {MAX_MAPS} different propellers on one craft"
                 raise ValueError(message)
-            chart = propeller_map(spec.propeller, thrust_n, density_kg_m3, viscosity_pa_s)
-            write_map(chart, craft.rotor_map[len(kinds)])
-            kinds.append(spec.propeller)
-            maps.append(chart)
-        _write_rotor(spec, craft.rotor[i], kinds.index(spec.propeller))
+            if shape not in known:
+                known[shape] = propeller_map(shape, thrust_n, density_kg_m3, viscosity_pa_s)
+            write_map(known[shape], craft.rotor_map[len(kinds)])
+            kinds.append(shape)
+            maps.append(known[shape])
+        _write_rotor(spec, craft.rotor[i], kinds.index(shape))
     return maps
 
 

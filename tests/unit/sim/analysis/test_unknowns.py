@@ -1,46 +1,18 @@
-"""Unsure figures: found by path, moved one at a time, the largest effect first."""
+"""Unsure figures moved one at a time, the largest effect first, and how each is measured."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from sim.analysis.unknowns import moved, unknowns, unsure_figures, value_at
+from sim.analysis.measurements import measurement_of
+from sim.analysis.unknowns import unknowns
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import pack_craft
 from sim.spec.quantity import Uncertain
+from sim.spec.unsure import unsure_figures, with_figures
 
-
-def test_every_spread_in_the_file_is_found(spec_of):
-    spec = spec_of("jellyfish_bicopter")
-    paths = set(unsure_figures(spec))
-    assert ("head", "mass_kg") in paths
-    assert ("battery", "mass_kg") in paths
-    assert ("rotors", 0, "motor", "resistance_ohm") in paths
-    assert ("drape", "length_m") in paths
-    assert ("rotors", 1, "propeller", "thrust_factor_given") in paths
-    assert ("electronics", "mass_kg") not in paths
-    assert all(value_at(spec, path).plus_minus > 0.0 for path in paths)
-
-
-def test_moving_changes_one_figure_of_a_copy(spec_of):
-    spec = spec_of("jellyfish_bicopter")
-    path = ("rotors", 1, "motor", "resistance_ohm")
-    changed = moved(spec, path, 0.01)
-    assert value_at(changed, path).value == pytest.approx(value_at(spec, path).value + 0.01)
-    assert changed.rotors[0] == spec.rotors[0]
-    assert changed.head == spec.head
-    assert value_at(changed, path) != value_at(spec, path)
-    assert moved(changed, path, -0.01).rotors[1].motor.resistance_ohm.value == pytest.approx(
-        spec.rotors[1].motor.resistance_ohm.value
-    )
-
-
-def test_a_default_factor_can_be_moved_too(spec_of):
-    spec = spec_of("jellyfish_bicopter")
-    path = ("rotors", 0, "propeller", "thrust_factor_given")
-    assert value_at(spec, path).value == 1.0
-    assert moved(spec, path, 0.1).rotors[0].propeller.thrust_factor.value == pytest.approx(1.1)
+JELLYFISH = "jellyfish_bicopter"
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +35,7 @@ def test_the_effect_is_that_of_a_change_made_by_hand(found, spec_of, air):
 def test_rotors_of_one_kind_err_together(found, spec_of, air):
     """Thrust of all rotors 10 % up: thrust-to-weight goes up by nearly a tenth."""
     mine = next(unknown for unknown in found if "thrust" in unknown.name)
-    assert mine.name.startswith("every rotor")
+    assert mine.name.startswith("both rotors")
     packed = pack_craft(spec_of("jellyfish_bicopter"), air)
     ratio = float(np.sum(packed.full.thrust_n)) / (packed.whole_mass_kg * 9.80665)
     assert mine.effect == pytest.approx(0.1 * ratio, rel=0.02)
@@ -77,18 +49,18 @@ def test_the_largest_effects_come_first_and_not_too_many(found):
 
 def test_a_craft_of_sure_figures_is_unsure_of_its_propellers_alone(spec_of, air):
     spec = spec_of("bare_bicopter")
-    for path in list(unsure_figures(spec)):
-        if not path[-1].endswith("factor_given"):
-            spec = moved_to_sure(spec, path)
+    sure = [figure for figure in unsure_figures(spec) if "factor" not in figure.key]
+    spec = with_figures(spec, sure, [figure.value for figure in sure])
     assert {unknown.effect_on for unknown in unknowns(spec, air)} == {"thrust-to-weight"}
     assert all("propeller" in unknown.name for unknown in unknowns(spec, air))
 
 
-def moved_to_sure(spec, path):
-    """Give the spec with one figure's spread taken away."""
-    step = path[0]
-    if len(path) == 1:
-        return spec.model_copy(update={step: Uncertain(value_at(spec, path).value)})
-    if isinstance(step, int):
-        return (*spec[:step], moved_to_sure(spec[step], path[1:]), *spec[step + 1 :])
-    return spec.model_copy(update={step: moved_to_sure(getattr(spec, step), path[1:])})
+def test_a_motor_is_measured_otherwise_than_a_pack(spec_of):
+    """Each figure's own way of measuring, not the first that shares a word with it."""
+    ways = {figure.name: measurement_of(figure) for figure in unsure_figures(spec_of(JELLYFISH))}
+    assert "leads of the motor" in ways["both rotors: motor resistance"].words
+    assert "at rest" in ways["battery resistance"].words
+    assert "speed controllers" in ways["battery wiring resistance"].words
+    assert "piece of the fabric" in ways["drape fabric areal density"].words
+    assert ways["head mass"].leaves(0.45) == pytest.approx(0.001)
+    assert ways["head mass"].leaves(2.0) == pytest.approx(0.004)
