@@ -7,8 +7,12 @@ from itertools import combinations
 
 import numpy as np
 
+from sim.mass.rim import rim_points_m
 from sim.params.record import FloatArray
 from sim.spec.airframe import CraftSpec
+from sim.spec.rim import RimSpec
+
+POINTS_OF_RIM = 721
 
 
 def _hub(craft: CraftSpec, index: int) -> FloatArray:
@@ -18,19 +22,26 @@ def _hub(craft: CraftSpec, index: int) -> FloatArray:
     return hub
 
 
-def _disc_to_ring(hub: FloatArray, radius: float, middle: FloatArray, ring: float) -> float:
-    """Give the least distance [m] of a level disc from a level circle, both about vertical axes.
+def _disc_to_rim(hub: FloatArray, radius: float, rim: RimSpec) -> float:
+    """Give the least distance [m] of a level disc from a level rim, over many points of the rim.
 
-    The nearest points lie in the vertical plane through both axes, on either side of the ring.
+    Of a closed circle exactly: the nearest points lie in the vertical plane through both axes, on
+    either side of the ring.
     """
-    apart = math.hypot(hub[0] - middle[0], hub[1] - middle[1])
-    drop = float(hub[2] - middle[2])
-    sides = (max(abs(apart - ring) - radius, 0.0), max(apart + ring - radius, 0.0))
-    return min(math.hypot(side, drop) for side in sides)
+    if rim.is_circular and rim.is_closed:
+        middle, ring = np.asarray(rim.place.body_m), rim.radii_m[0]
+        between = math.hypot(hub[0] - middle[0], hub[1] - middle[1])
+        aside = np.array([abs(between - ring), between + ring])
+        drop = np.full(2, hub[2] - middle[2])
+    else:
+        points = rim_points_m(rim, np.linspace(0.0, 1.0, POINTS_OF_RIM))
+        aside = np.hypot(points[:, 0] - hub[0], points[:, 1] - hub[1])
+        drop = points[:, 2] - hub[2]
+    return float(np.hypot(np.maximum(aside - radius, 0.0), drop).min())
 
 
 def tip_clearance_m(craft: CraftSpec, diameters_m: tuple[float, ...]) -> float:
-    """Give the least room [m] of level discs to each other, seen from above, and to the rim.
+    """Give the least room [m] of level discs to each other, seen from above, and to the rims.
 
     Parts and swinging fabric are not looked at: flights watch the fabric, the builder the parts.
 
@@ -50,11 +61,9 @@ def tip_clearance_m(craft: CraftSpec, diameters_m: tuple[float, ...]) -> float:
         math.hypot(*(hubs[i][:2] - hubs[j][:2])) - 0.5 * (diameters_m[i] + diameters_m[j])
         for i, j in combinations(range(len(hubs)), 2)
     ]
-    if craft.drape is not None:
-        rim = craft.drape.rim
-        middle = np.asarray(rim.place.body_m)
-        rooms += [
-            _disc_to_ring(hub, 0.5 * diameter, middle, rim.radius_m)
-            for hub, diameter in zip(hubs, diameters_m, strict=True)
-        ]
+    rooms += [
+        _disc_to_rim(hub, 0.5 * diameter, drape.rim)
+        for drape in craft.drapes
+        for hub, diameter in zip(hubs, diameters_m, strict=True)
+    ]
     return min(rooms, default=math.inf)

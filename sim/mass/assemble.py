@@ -87,20 +87,20 @@ def assemble(parts: Sequence[PartMass]) -> MassProperties:
     )
 
 
-def join(whole: MassProperties, part: PartMass) -> MassProperties:
-    """Add one part to a whole that is known only as a whole.
+def join(whole: MassProperties, *parts: PartMass) -> MassProperties:
+    """Add parts to a whole that is known only as a whole.
 
     Parameters
     ----------
     whole : MassProperties
         Such as measured; its spreads are taken as independent.
-    part : PartMass
-        What is added.
+    *parts : PartMass
+        What is added, such as the fabrics.
 
     Returns
     -------
     MassProperties
-        Of both. The ledger has one line for each of the two.
+        Of all. The ledger has one line for the whole and one for each part.
     """
     as_part = PartMass(
         "the craft as measured",
@@ -110,9 +110,9 @@ def join(whole: MassProperties, part: PartMass) -> MassProperties:
         whole.centre_plus_minus_m,
         whole.inertia_kg_m2,
     )
-    both = assemble((as_part, part))
+    both = assemble((as_part, *parts))
     without_own = replace(as_part, inertia_kg_m2=np.zeros((3, 3)))
-    _, _, variance = _variances((without_own, part), both.mass_kg, both.centre_m)
+    _, _, variance = _variances((without_own, *parts), both.mass_kg, both.centre_m)
     spread = np.sqrt(variance + whole.inertia_plus_minus_kg_m2**2)
     return replace(both, inertia_plus_minus_kg_m2=spread, notes=whole.notes)
 

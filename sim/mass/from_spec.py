@@ -10,11 +10,11 @@ from numpy.typing import NDArray
 
 from sim.mass import solids
 from sim.mass.assemble import assemble, join, refuse
+from sim.mass.drape import drape_mass
 from sim.mass.measured import Measured, Three, apply_measured, swung_inertia
 from sim.mass.plausible import why_craft_cannot_turn
 from sim.mass.properties import MassProperties, PartMass
 from sim.spec.airframe import CraftSpec
-from sim.spec.drape import DrapeSpec
 from sim.spec.place import Place
 from sim.spec.quantity import Uncertain
 from sim.spec.rotor import RotorSpec
@@ -48,11 +48,12 @@ def mass_properties(craft: CraftSpec, *, with_drape: bool = False) -> MassProper
     measured = _measured(craft, Uncertain(summed.mass_kg, summed.mass_plus_minus_kg))
     whole = apply_measured(summed, measured)
     refuse([why_craft_cannot_turn(whole.inertia_kg_m2)])
-    if not with_drape or craft.drape is None:
+    fabrics = tuple(drape_mass(drape) for drape in craft.drapes) if with_drape else ()
+    if not fabrics:
         return whole
     if measured == Measured():
-        return assemble((*part_masses(craft), drape_mass(craft.drape)))
-    return join(whole, drape_mass(craft.drape))
+        return assemble((*part_masses(craft), *fabrics))
+    return join(whole, *fabrics)
 
 
 def part_masses(craft: CraftSpec) -> tuple[PartMass, ...]:
@@ -116,37 +117,6 @@ def rotor_plane_height_above_centre_m(craft: CraftSpec, properties: MassProperti
     of_hubs = math.hypot(*(rotor.place.up_m.plus_minus for rotor in craft.rotors)) / count
     spread = math.hypot(of_hubs, float(properties.centre_plus_minus_m[2]))
     return Uncertain(float(properties.centre_m[2]) - mean_down, spread)
-
-
-def drape_mass(drape: DrapeSpec) -> PartMass:
-    """Give the fabric as a tube that hangs straight down from its rim.
-
-    Parameters
-    ----------
-    drape : DrapeSpec
-        Cut, sizes and fabric.
-
-    Returns
-    -------
-    PartMass
-        The fabric, wet if its file says so.
-    """
-    length, density = drape.length_m, drape.fabric.areal_density_kg_m2
-    radius = drape.rim.radius_m
-    if drape.cut == "skirt":
-        width = 2.0 * math.pi * radius * drape.fullness
-    else:
-        width = drape.strips * drape.width_m
-    mass = width * length.value * density.value * drape.fabric.wet_factor
-    spread = mass * math.hypot(length.plus_minus / length.value, density.plus_minus / density.value)
-    return PartMass(
-        name="drape",
-        mass_kg=mass,
-        mass_plus_minus_kg=spread,
-        place_m=_place(drape.rim.place) + np.array([0.0, 0.0, length.value / 2.0]),
-        place_plus_minus_m=_place_spread(drape.rim.place),
-        inertia_kg_m2=solids.tube(mass, length.value, radius, radius, "up"),
-    )
 
 
 def _place(place: Place) -> Array:

@@ -8,9 +8,10 @@ from typing import Any, final
 import numpy as np
 
 from sim.mass.assemble import join
+from sim.mass.drape import rim_mass
 from sim.mass.from_spec import mass_properties
-from sim.mass.properties import MassProperties, PartMass
-from sim.pack.drape import rim_masses_kg, write_drape
+from sim.mass.properties import MassProperties
+from sim.pack.drape import drapes_that_fly, rim_masses_kg, write_drape
 from sim.pack.flight import STEP_S, plain_flight
 from sim.pack.loops import LoopLags, write_loops
 from sim.pack.mixer import LEAST_THRUST_SHARE, write_mixer
@@ -72,19 +73,11 @@ class PackedCraft:
 def flying_mass(craft: CraftSpec) -> MassProperties:
     """Give mass, CG and inertia of the solid craft with the fabric that its rim itself carries."""
     solid = mass_properties(craft)
-    if craft.drape is None:
+    if not craft.drapes:
         return solid
-    carried = rim_masses_kg(craft.drape) * craft.drape.strips
-    ring = 0.5 * carried * craft.drape.rim.radius_m**2
-    rim = PartMass(
-        name="fabric at the rim",
-        mass_kg=carried,
-        mass_plus_minus_kg=0.0,
-        place_m=np.array(craft.drape.rim.place.body_m),
-        place_plus_minus_m=np.zeros(3),
-        inertia_kg_m2=np.diag([ring, ring, 2.0 * ring]),
+    return join(
+        solid, *(rim_mass(drape, rim_masses_kg(drape) * drape.strips) for drape in craft.drapes)
     )
-    return join(solid, rim)
 
 
 def _write_bodies(craft: CraftSpec, record: Any, centre_m: FloatArray) -> None:
@@ -232,8 +225,8 @@ def pack_craft(
     _write_bodies(craft, record, centre)
     _write_feet(craft, record, centre, whole)
     _write_sensing(craft, record.sensing)
-    if craft.drape is not None:
-        write_drape(craft.drape, record.drape, centre, air.density_kg_m3, STEP_S)
+    for drape in drapes_that_fly(craft.drapes):
+        write_drape(drape, record.drape, centre, air.density_kg_m3, STEP_S)
     write_mixer(craft, record.mixer, pivots)
     record.mixer.hover_thrust_n = weight
     flight = plain_flight(air)

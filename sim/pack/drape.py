@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 
+from sim.errors import Fault, InputFaults
+from sim.mass.rim import strip_cloth_m, strip_width_m
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
 from sim.physics.drape.panel_air import normal_coefficient
@@ -33,6 +35,22 @@ def loss_coefficient(open_fraction: float) -> float:
     return SCREEN_FACTOR * solid + (solid / open_fraction) ** 2
 
 
+def drapes_that_fly(drapes: tuple[DrapeSpec, ...]) -> tuple[DrapeSpec, ...]:
+    """Give the drapes if they can be flown: one skirt or one ring of ribbons.
+
+    Raises
+    ------
+    InputFaults
+        When there are more, or of another cut or rim.
+    """
+    for drape in drapes:
+        round_ring = drape.rim.is_closed and drape.rim.is_circular
+        if len(drapes) > 1 or drape.cut not in {"skirt", "ribbons"} or not round_ring:
+            words = "only one skirt or one set of ribbons on a ring can be flown so far"
+            raise InputFaults((Fault(drape.name, 0, 0, words),))
+    return drapes
+
+
 def _face_on(spec: DrapeSpec) -> float:
     given = spec.fabric.loss_coefficient
     return normal_coefficient(
@@ -46,14 +64,7 @@ def _rim(spec: DrapeSpec, centre_m: FloatArray) -> tuple[FloatArray, FloatArray]
     round_ring = np.stack([np.cos(angle), np.sin(angle), np.zeros_like(angle)], axis=1)
     tangent = np.stack([-np.sin(angle), np.cos(angle), np.zeros_like(angle)], axis=1)
     middle = np.array(spec.rim.place.body_m) - centre_m
-    return middle + spec.rim.radius_m * round_ring, tangent
-
-
-def strip_width_m(spec: DrapeSpec) -> float:
-    """Give the width of cloth that one strip stands for [m]."""
-    if spec.cut == "skirt":
-        return 2.0 * math.pi * spec.rim.radius_m * spec.fullness / spec.strips
-    return spec.width_m
+    return middle + spec.rim.radii_m[0] * round_ring, tangent
 
 
 def rim_masses_kg(spec: DrapeSpec) -> float:
@@ -64,8 +75,7 @@ def rim_masses_kg(spec: DrapeSpec) -> float:
 def _panel_mass_kg(spec: DrapeSpec) -> float:
     fabric = spec.fabric
     height = spec.length_m.value / spec.rows
-    areal = fabric.areal_density_kg_m2.value * fabric.wet_factor
-    return areal * strip_width_m(spec) * height
+    return fabric.density_now_kg_m2.value * strip_cloth_m(spec) * height
 
 
 def _write_panels(spec: DrapeSpec, drape: Any, density_kg_m3: float) -> None:
@@ -94,7 +104,7 @@ def _write_panels(spec: DrapeSpec, drape: Any, density_kg_m3: float) -> None:
 def _links(spec: DrapeSpec) -> list[tuple[int, int, float, float]]:
     """Give (first, second, rest length [m], share of stiffness) of every thread."""
     width, height = strip_width_m(spec), spec.length_m.value / spec.rows
-    chord = 2.0 * spec.rim.radius_m * math.sin(math.pi / spec.strips)
+    chord = 2.0 * spec.rim.radii_m[0] * math.sin(math.pi / spec.strips)
     across = max(width, chord)
     diagonal = math.hypot(across, height)
     links: list[tuple[int, int, float, float]] = []

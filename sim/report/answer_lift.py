@@ -206,11 +206,7 @@ def _readings(lift: LiftAnswer, craft: CraftSpec) -> tuple[Reading, ...]:
         min(rotor.motor.current_limit_a, rotor.speed_controller.current_limit_a)
         for rotor in craft.rotors
     )
-    fabric = (
-        (Reading("of it fabric", fixed(lift.fabric_weight_n, 2), "N"),)
-        if craft.drape is not None
-        else ()
-    )
+    fabric = (Reading("of it fabric", fixed(lift.fabric_weight_n, 2), "N"),) if craft.drapes else ()
     return (
         Reading("weight, all fabric included", fixed(lift.weight_n, 1), "N"),
         *fabric,

@@ -140,7 +140,7 @@ def upright_section(result: CheckResult) -> Section:
         cautions=(
             "Fabric must not reach a rotor: watch it from all sides in hover, from a distance.",
         )
-        if result.craft.spec.drape is not None
+        if result.craft.spec.drapes
         else (),
     )
 
@@ -341,7 +341,7 @@ def _assumptions(result: CheckResult) -> tuple[str, ...]:
         " bars has the margins asked for, and the dot is where the loop's gain is one.",
         "Play and deadband of the servos are left out here; the flights of question 4 have them.",
     ]
-    if result.craft.spec.drape is not None and math.isfinite(stability.swing_m_s):
+    if result.craft.spec.drapes and math.isfinite(stability.swing_m_s):
         words.append(
             "The drag of the fabric is taken at a swing of"
             f" {digits(stability.swing_m_s, 2)} m/s; it damps more in larger swings and less in"

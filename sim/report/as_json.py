@@ -289,9 +289,7 @@ def _flight_data(flight: Flight, result: CheckResult) -> dict[str, Any]:
         "most_drift_m": float(tally.most_drift_m),
         "most_height_loss_m": float(tally.most_height_loss_m),
         "most_current_a": float(tally.most_current_a),
-        "least_clearance_m": float(tally.least_clearance_m)
-        if result.craft.spec.drape is not None
-        else None,
+        "least_clearance_m": float(tally.least_clearance_m) if result.craft.spec.drapes else None,
         "shares_on_limits": dict(result.flight_limits),
     }
 

@@ -54,7 +54,7 @@ def cautions(craft: CraftSpec, mass_kg: float) -> tuple[str, ...]:
     fabric = ("Fabric must not reach a rotor, at rest, in wind or wet.",)
     return (
         "Spinning propellers cut: fit guards, keep your distance, disarm before touching.",
-        *(fabric if craft.drape is not None else ()),
+        *(fabric if craft.drapes else ()),
         "Lithium packs: charge them attended; keep them below 60 degrees C.",
         f"Nobody under or near the craft: with its {fixed(mass_kg, 2)} kg it has the energy of the"
         f" 25 ft lb ({fixed(INJURY_ENERGY_J, 1)} J) injury criterion of 14 CFR 107 after falling"

@@ -95,7 +95,7 @@ def _before_power(result: CheckResult) -> tuple[str, ...]:
             f"Propellers off: tilt moves {travel} degrees each way without catching, and the right"
             f" way: a stick pushed {'forward' if way == 'forward' else 'aside'} tilts {way}."
         )
-    if craft.drape is not None:
+    if craft.drapes:
         near = ""
         if result.flight is not None:
             reach = float(result.flight.tally.least_clearance_m) * _CENTIMETRES

@@ -12,8 +12,19 @@ from matplotlib.figure import Figure
 from matplotlib.patches import Polygon
 
 from sim.analysis.check_result import CheckResult
+from sim.mass.rim import strip_points_m
 from sim.report.figure_style import BLUE, CYAN, FAINT, GREEN, INK, PAPER, PURPLE, RED, YELLOW, say
-from sim.report.outline import LOOKING, UP, FloatArray, Looking, View, circle, part_outline, reach_m
+from sim.report.outline import (
+    LOOKING,
+    UP,
+    FloatArray,
+    Looking,
+    View,
+    circle,
+    part_outline,
+    reach_m,
+    rim_outline,
+)
 from sim.spec.airframe import CraftSpec
 from sim.spec.drape import DrapeSpec
 from sim.spec.rotor import RotorSpec
@@ -85,8 +96,8 @@ def draw_view(result: CheckResult, view: View) -> Figure:
     box = reach_m(craft) * _CENTIMETRES
     low, high = box[:, [looking.across, looking.upward]]
     drawing = _Drawing(figure.add_axes((0.1, 0.1, 0.8, 0.8)), looking, low, high)
-    if craft.drape is not None:
-        _draw_drape(drawing, craft.drape)
+    for drape in craft.drapes:
+        _draw_drape(drawing, drape)
     for part in craft.parts:
         drawing.area(part_outline(part, looking), FAINT)
     if craft.head is not None:
@@ -136,32 +147,34 @@ def _draw_rotor(drawing: _Drawing, rotor: RotorSpec) -> None:
 
 
 def _draw_drape(drawing: _Drawing, drape: DrapeSpec) -> None:
+    """Draw the fabric hung straight down, or its rim from above."""
     looking = drawing.looking
-    rim = np.array(looking.at(drape.rim.place))
-    radius = drape.rim.radius_m
+    axes = [looking.across, looking.upward]
     if looking.upward != UP:
-        corners = circle(rim, radius)
-        drawing.area(corners, CYAN, alpha=0.25)
-        drawing.label(rim - (0.0, radius), "rim of the fabric")
+        rim = rim_outline(drape.rim)[:, axes]
+        if drape.rim.is_closed:
+            drawing.area(rim, CYAN, alpha=0.25)
+        else:
+            drawing.axes.plot(*(rim * _CENTIMETRES).T, color=CYAN, linewidth=3.0)
+        drawing.label(rim[np.argmin(rim[:, 1])], f"rim of the {_cut_words(drape)}")
         return
-    hem = rim - (0.0, drape.length_m.value)
-    if drape.cut == "skirt":
-        reach = np.array([radius, 0.0])
-        corners = np.array([rim - reach, rim + reach, hem + reach, hem - reach])
-        drawing.area(corners, CYAN, alpha=0.25)
+    hem = np.array([0.0, drape.length_m.value])
+    if drape.is_sheet:
+        rim = rim_outline(drape.rim)[:, axes]
+        strips = [(rim.min(axis=0), rim.max(axis=0))]
     else:
-        _draw_ribbons(drawing, drape, rim, hem)
-    drawing.label(0.5 * (rim + hem), "skirt" if drape.cut == "skirt" else "ribbons")
+        half = np.array([0.5 * drape.width_m, 0.0])
+        hung = (strip_points_m(drape) * (1.0, 1.0, -1.0))[:, axes]
+        strips = [(point - half, point + half) for point in np.unique(hung.round(9), axis=0)]
+    for left, right in strips:
+        drawing.area(np.array([left, right, right - hem, left - hem]), CYAN, alpha=0.27)
+    middle = 0.5 * (strips[0][0] + strips[-1][1])
+    drawing.label(middle - 0.5 * hem, _cut_words(drape))
 
 
-def _draw_ribbons(drawing: _Drawing, drape: DrapeSpec, rim: FloatArray, hem: FloatArray) -> None:
-    angles = 2.0 * np.pi * np.arange(drape.strips) / drape.strips
-    around = np.sin(angles) if drawing.looking.across else np.cos(angles)
-    half = np.array([0.5 * drape.width_m, 0.0])
-    for share in np.unique(np.round(around, 9)):
-        aside = np.array([share * drape.rim.radius_m, 0.0])
-        corners = np.array([rim - half, rim + half, hem + half, hem - half]) + aside
-        drawing.area(corners, CYAN, alpha=0.3)
+def _cut_words(drape: DrapeSpec) -> str:
+    """Give what the fabric is called in the pictures."""
+    return drape.cut if drape.name.split()[0] == "drape" else drape.name
 
 
 def _draw_boxes(drawing: _Drawing, craft: CraftSpec) -> None:

@@ -110,7 +110,7 @@ def flown_data(flown: FlownTask, craft: LoadedCraft, scenario: LoadedScenario) -
         Keys with their units; None stands for a number that is not finite or not there.
     """
     tally = flown.flight.tally
-    has_fabric = craft.spec.drape is not None
+    has_fabric = bool(craft.spec.drapes)
     return plain_data(
         {
             "format_version": FORMAT_VERSION,
@@ -159,7 +159,7 @@ def flown_text(
         ),
         ("highest current", with_unit(fixed(float(tally.most_current_a), 1), "A")),
     ]
-    if craft.spec.drape is not None:
+    if craft.spec.drapes:
         near = fixed(float(tally.least_clearance_m) * _CENTIMETRES, 0)
         rows.append(("fabric to a rotor disc", with_unit(near, "cm")))
     rows += [

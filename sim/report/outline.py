@@ -10,8 +10,10 @@ from typing import Final, Literal, final
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.mass.rim import rim_points_m
 from sim.spec.airframe import CraftSpec
 from sim.spec.place import Place
+from sim.spec.rim import RimSpec
 from sim.spec.structure import PartSpec
 
 FloatArray = NDArray[np.float64]
@@ -138,10 +140,28 @@ def reach_m(craft: CraftSpec) -> FloatArray:
         radius = 0.5 * rotor.propeller.diameter_m
         above = rotor.tilt.hub_above_pivot_m if rotor.tilt is not None else 0.0
         _stretch(box, rotor.place, radius, (0.0, above))
-    if craft.drape is not None:
-        drape = craft.drape
-        _stretch(box, drape.rim.place, drape.rim.radius_m, (-drape.length_m.value, 0.0))
+    for drape in craft.drapes:
+        points = rim_outline(drape.rim)
+        box[0] = np.minimum(box[0], points.min(axis=0) - (0.0, 0.0, drape.length_m.value))
+        box[1] = np.maximum(box[1], points.max(axis=0))
     return box
+
+
+def rim_outline(rim: RimSpec) -> FloatArray:
+    """Give points along the rim of a drape.
+
+    Parameters
+    ----------
+    rim : RimSpec
+        Ring, oval, arc or rod.
+
+    Returns
+    -------
+    ndarray, shape (points, 3)
+        [m] Forward, right and up from the origin of the craft file.
+    """
+    points: FloatArray = rim_points_m(rim, np.linspace(0.0, 1.0, _ROUND + 1))
+    return points * (1.0, 1.0, -1.0)
 
 
 def _bare_places(craft: CraftSpec) -> list[Place]:

@@ -10,8 +10,7 @@ from sim.spec.control import RateGains as RateGains
 from sim.spec.control import RateSpec as RateSpec
 from sim.spec.defaults import DefaultUsed as DefaultUsed
 from sim.spec.drape import DrapeSpec as DrapeSpec
-from sim.spec.drape import FabricSpec as FabricSpec
-from sim.spec.drape import RimSpec as RimSpec
+from sim.spec.fabric import FabricSpec as FabricSpec
 from sim.spec.files import LoadedCraft as LoadedCraft
 from sim.spec.files import LoadedScenario as LoadedScenario
 from sim.spec.files import craft_from_bytes as craft_from_bytes
@@ -24,6 +23,7 @@ from sim.spec.power import ElectronicsSpec as ElectronicsSpec
 from sim.spec.power import MotorSpec as MotorSpec
 from sim.spec.power import SpeedControllerSpec as SpeedControllerSpec
 from sim.spec.quantity import Uncertain as Uncertain
+from sim.spec.rim import RimSpec as RimSpec
 from sim.spec.rotor import PropellerSpec as PropellerSpec
 from sim.spec.rotor import RotorSpec as RotorSpec
 from sim.spec.scenario import DaySpec as DaySpec
@@ -40,6 +40,8 @@ from sim.spec.structure import PartSpec as PartSpec
 from sim.spec.structure import SwingSpec as SwingSpec
 from sim.spec.tilt import ServoSpec as ServoSpec
 from sim.spec.tilt import TiltSpec as TiltSpec
+from sim.spec.variants import with_fabric_wet as with_fabric_wet
+from sim.spec.variants import without_fabric as without_fabric
 from sim.spec.wind import GustSpec as GustSpec
 from sim.spec.wind import TurbulenceSpec as TurbulenceSpec
 from sim.spec.wind import WindSpec as WindSpec

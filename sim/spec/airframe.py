@@ -1,4 +1,4 @@
-"""The craft as a whole: its parts, rotors, battery, drape, legs and controller."""
+"""The craft as a whole: its parts, rotors, battery, drapes, legs and controller."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pydantic import Field
 from sim.spec.bench import BenchSpec
 from sim.spec.contact import LegsSpec
 from sim.spec.control import ControllerSpec
-from sim.spec.drape import DrapeSpec
+from sim.spec.drape import Drapes
 from sim.spec.power import BatterySpec, ElectronicsSpec
 from sim.spec.rotor import EveryRotor, RotorEntry, RotorSpec, complete_rotor
 from sim.spec.strict import StrictSpec, Unlisted
@@ -32,7 +32,7 @@ class CraftSections(StrictSpec):
     head: Annotated[HeadSpec | None, Unlisted()] = Field(None)
     battery: BatterySpec
     electronics: ElectronicsSpec
-    drape: Annotated[DrapeSpec | None, Unlisted()] = Field(None)
+    drapes: Annotated[Drapes, Unlisted()] = Field((), alias="drape")
     legs: LegsSpec | None = Field(None, description="no feet: flights can start in hover only")
     controller: ControllerSpec = Field(default_factory=ControllerSpec)
     bench: Annotated[BenchSpec | None, Unlisted()] = Field(None)

@@ -67,7 +67,10 @@ def _walk(spec: StrictSpec, path: str) -> Iterator[DefaultUsed]:
             yield from _walk(value, here)
         elif isinstance(value, tuple) and name in spec.model_fields_set:
             for number, item in enumerate(value, 1):
-                yield from _walk(item, f"{here}.{getattr(item, 'name', number)}")
+                named = str(getattr(item, "name", number))
+                # "drape 2.fabric" says enough, "drape.drape 2.fabric" says it twice
+                again = named.split(maxsplit=1)[0] == here
+                yield from _walk(item, named if again else f"{here}.{named}")
         elif name not in spec.model_fields_set:
             yield from _left_out(spec, name, here, worked_out)
 
@@ -85,7 +88,7 @@ def _left_out(
         return
     value = getattr(spec, name)
     text = worked_out.get(name, "worked out") if value is None else default_text(value, info)
-    yield DefaultUsed(path, text, info.description or "")
+    yield DefaultUsed(path, text, spec.origins().get(name, info.description or ""))
 
 
 def default_text(value: object, info: FieldInfo) -> str:
@@ -110,6 +113,8 @@ def default_text(value: object, info: FieldInfo) -> str:
         return text + spread
     if isinstance(value, float):
         return _number(value, kind)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return str(value)
 
 

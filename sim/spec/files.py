@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from sim.spec.airframe import CraftFile, CraftSpec, complete_craft
 from sim.spec.bench import check_motor_names
 from sim.spec.defaults import DefaultUsed, defaults_used
+from sim.spec.drape import check_drapes
 from sim.spec.faults import note_at, note_validation
 from sim.spec.layout_checks import check_craft, readable_sections
 from sim.spec.load import read_bytes, read_document
@@ -111,6 +112,7 @@ def craft_from_bytes(raw: bytes, file: str) -> LoadedCraft:
     if isinstance(document.data, dict):
         check_sections(CraftFile, document.data, partial(note_at, document))
         check_motor_names(document.data, partial(note_at, document))
+        check_drapes(document.data, partial(note_at, document))
     warnings = check_craft(readable_sections(document), partial(note_at, document))
     document.raise_if_faulty()
     assert craft is not None

@@ -77,6 +77,16 @@ class StrictSpec(BaseModel):
         """
         return {}
 
+    def origins(self) -> dict[str, str]:
+        """Give, by field name, where values that were left out come from, if not from the field.
+
+        Returns
+        -------
+        dict[str, str]
+            Empty unless a spec fills values from elsewhere.
+        """
+        return {}
+
     def without_meaning(self) -> frozenset[str]:
         """Give the names of fields that mean nothing here, so that their default is no news.
 

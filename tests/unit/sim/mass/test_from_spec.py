@@ -9,8 +9,8 @@ import pytest
 
 from sim.errors import InputFaults
 from sim.mass import solids
+from sim.mass.drape import drape_mass
 from sim.mass.from_spec import (
-    drape_mass,
     hub_place_m,
     mass_properties,
     part_masses,
@@ -67,7 +67,7 @@ drape:
   length: 0.5 m
   fullness: 1.5
   rim: {radius: 0.2 m, place: {up: -5 cm}}
-  fabric: {areal_density: 60 g/m2, open_fraction: 20 %, wet_factor: 2}
+  fabric: {areal_density: 60 g/m2, open_fraction: 20 %, wet_factor: 2, wet: true}
 """
 MEASURED = """
 measured:
@@ -128,7 +128,7 @@ def test_fabric_counts_only_when_asked(read):
     assert bare.mass_kg == pytest.approx(1.52, rel=1e-12)
     assert draped.mass_kg == pytest.approx(1.52 + cloth, rel=1e-12)
     assert draped.ledger[-1].name == "drape"
-    hung = drape_mass(craft.drape)
+    hung = drape_mass(craft.drapes[0])
     np.testing.assert_allclose(hung.place_m, [0.0, 0.0, 0.3], atol=1e-15)
     np.testing.assert_allclose(
         hung.inertia_kg_m2, solids.tube(cloth, 0.5, 0.2, 0.2, "up"), rtol=1e-12
@@ -140,7 +140,7 @@ def test_fabric_counts_only_when_asked(read):
 def test_ribbons_weigh_their_own_area(read):
     """8 x 5 cm x 0.5 m x 60 g/m2 x 2 = 24 g."""
     ribbons = DRAPE.replace("skirt", "ribbons").replace("fullness: 1.5", "width: 5 cm")
-    assert drape_mass(read(CRAFT + ribbons).drape).mass_kg == pytest.approx(0.024, rel=1e-12)
+    assert drape_mass(read(CRAFT + ribbons).drapes[0]).mass_kg == pytest.approx(0.024, rel=1e-12)
 
 
 def test_measured_values_are_used(read):

@@ -279,7 +279,7 @@ def test_the_field_card_of_a_failing_craft_grounds_it(too_heavy):
 
 
 def test_a_craft_without_fabric_gets_no_words_on_fabric(result):
-    spec = result.craft.spec.model_copy(update={"drape": None})
+    spec = result.craft.spec.model_copy(update={"drapes": ()})
     bare = dataclasses.replace(result, craft=dataclasses.replace(result.craft, spec=spec))
     card = report_content(bare).card
     assert "Fabric" not in " ".join((*card.before_power, *card.cautions))

@@ -53,7 +53,8 @@ def test_spread_may_be_written_as_a_share():
 def test_sections_left_out_are_none():
     spec = small().spec
     assert isinstance(spec, CraftSpec)
-    assert (spec.head, spec.drape, spec.legs, spec.measured, spec.parts) == (None,) * 4 + ((),)
+    assert (spec.head, spec.legs, spec.measured) == (None,) * 3
+    assert (spec.drapes, spec.parts) == ((), ())
 
 
 def test_specs_are_frozen():

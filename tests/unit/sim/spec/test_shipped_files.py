@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from itertools import product
 from pathlib import Path
 
 import jsonschema
@@ -124,13 +125,11 @@ def test_skirts_hang_below_and_beside_the_discs():
     """The rim stands inside the inner edges of the discs and below them, as the comments say."""
     for path in CRAFT:
         spec = load_craft(path).spec
-        if spec.drape is None:
-            continue
-        for rotor in spec.rotors:
+        for drape, rotor in product(spec.drapes, spec.rotors):
             forward, right, down = rotor.place.body_m
             inner_edge = math.hypot(forward, right) - rotor.propeller.diameter_m / 2
-            assert spec.drape.rim.radius_m < inner_edge
-            assert spec.drape.rim.place.body_m[2] > down
+            assert drape.rim.radius_m < inner_edge
+            assert drape.rim.place.body_m[2] > down
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,43 @@
+"""The same craft with its fabric wet or dry, or without it."""
+
+from __future__ import annotations
+
+from sim.spec.airframe import CraftSpec
+
+
+def with_fabric_wet(craft: CraftSpec, wet: bool) -> CraftSpec:  # noqa: FBT001 - agreed form
+    """Give the craft with all its fabric soaked, or all of it dry.
+
+    Parameters
+    ----------
+    craft : CraftSpec
+        As read.
+    wet : bool
+        True: every fabric weighs its `wet_factor` times as much.
+
+    Returns
+    -------
+    CraftSpec
+        A copy; the craft itself when it has no fabric.
+    """
+    drapes = tuple(
+        drape.model_copy(update={"fabric": drape.fabric.model_copy(update={"wet": wet})})
+        for drape in craft.drapes
+    )
+    return craft.model_copy(update={"drapes": drapes})
+
+
+def without_fabric(craft: CraftSpec) -> CraftSpec:
+    """Give the craft with no fabric hung on it.
+
+    Parameters
+    ----------
+    craft : CraftSpec
+        As read.
+
+    Returns
+    -------
+    CraftSpec
+        A copy; rims that are parts of the craft stay on it.
+    """
+    return craft.model_copy(update={"drapes": ()})
