@@ -206,7 +206,8 @@ def _name(craft: CraftSpec, paths: tuple[FigurePath, ...]) -> str:
     path = paths[0]
     if isinstance(path[1] if len(path) > 1 else None, int):
         owner, rest = _owner(craft, paths), path[_PAIR:]
-        return f"{owner}: {_words(craft, path[:_PAIR], rest)}"
+        sign = " " if path[0] == "drapes" else ": "
+        return f"{owner}{sign}{_words(craft, path[:_PAIR], rest)}"
     return f"{_words(craft, (), path)}"
 
 
