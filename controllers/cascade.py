@@ -14,7 +14,14 @@ from sim.numerics.angle import wrapped
 from sim.numerics.compile import compiled
 from sim.numerics.lag import lag_factor
 from sim.params.craft_record import BICOPTER, CraftRecord
-from sim.params.flight_record import LAND, CommandRecord, FlightRecord
+from sim.params.flight_record import (
+    HUMAN,
+    LAND,
+    POSITION_HOLD,
+    STAND,
+    CommandRecord,
+    FlightRecord,
+)
 from sim.params.record import FloatArray
 from sim.params.state_record import EAST, NORTH, THRUST, StateRecord
 from sim.params.tally_record import WorkRecord
@@ -33,28 +40,33 @@ def height_loop(
     state: StateRecord,
     command: CommandRecord,
     period_s: float,
-    on_ground: float,
+    work: WorkRecord,
 ) -> float:
     """Give the thrust [N] asked for by height hold, more when tilted (1 / cos of the tilt).
 
     On the ground the integral rests, so that it cannot wind up before take-off, and a craft that is
-    told to land takes most of its weight off the rotors (`on_ground` is 1 while a foot touches).
+    told to land or to stand takes most of its weight off the rotors. A person who flies the height
+    too puts throttle for acceleration; tilt is made up for all the same.
     """
     control, estimate, memory = craft.control, state.estimate, state.control
     weight = craft.mixer.hover_thrust_n
-    if on_ground > 0.0:
+    if work.on_ground > 0.0:
         memory.climb_integral_m_s2 = 0.0
-        if command.kind == LAND:
+        if command.kind in (LAND, STAND):
             return float(GROUND_SHARE * weight * control.loop_factor[THRUST])
-    climb = -estimate.velocity_m_s[2]
-    if command.kind == LAND:
-        wanted = -LANDING_SHARE * control.max_sink_m_s
+    if flight.holds_position == HUMAN and flight.pilot.flies_height > 0:
+        upward = -state.pilot.asked_m_s2[2]
     else:
-        wanted = climb_wanted(control, estimate.position_m[2] - command.place_m[2])
-    memory.climb_integral_m_s2 = climb_integral(
-        control, wanted - climb, memory.climb_integral_m_s2, period_s, MOST_CLIMB_INTEGRAL
-    )
-    upward = control.climb_p_1_s * (wanted - climb) + memory.climb_integral_m_s2
+        climb = -estimate.velocity_m_s[2]
+        if command.kind == LAND:
+            wanted = -LANDING_SHARE * control.max_sink_m_s
+        else:
+            error = estimate.position_m[2] - work.target_m[2]
+            wanted = climb_wanted(control, error, -work.target_m_s[2])
+        memory.climb_integral_m_s2 = climb_integral(
+            control, wanted - climb, memory.climb_integral_m_s2, period_s, MOST_CLIMB_INTEGRAL
+        )
+        upward = control.climb_p_1_s * (wanted - climb) + memory.climb_integral_m_s2
     level = math.cos(estimate.angle_rad[0]) * math.cos(estimate.angle_rad[1])
     thrust = weight * (1.0 + upward / flight.gravity_m_s2) / max(level, LEAST_LEVEL_COSINE)
     return float(max(thrust, 0.0) * control.loop_factor[THRUST])
@@ -65,19 +77,27 @@ def position_loop(
     craft: CraftRecord,
     flight: FlightRecord,
     state: StateRecord,
-    command: CommandRecord,
+    work: WorkRecord,
     period_s: float,
 ) -> None:
-    """Write the horizontal acceleration demand [m/s2]; nothing when the pilot is hands off."""
+    """Write the horizontal acceleration demand [m/s2]: position hold, a person's, or nothing."""
     control, estimate, memory = craft.control, state.estimate, state.control
     memory.demand[NORTH] = 0.0
     memory.demand[EAST] = 0.0
-    if flight.holds_position == 0:
+    if flight.holds_position == HUMAN:
+        asked = state.pilot.asked_m_s2
+        memory.demand[NORTH] = asked[0] * control.loop_factor[NORTH]
+        memory.demand[EAST] = asked[1] * control.loop_factor[EAST]
+        return
+    if flight.holds_position != POSITION_HOLD:
         return
     north, east = speed_wanted(
         control,
-        command.place_m[0] - estimate.position_m[0],
-        command.place_m[1] - estimate.position_m[1],
+        (
+            work.target_m[0] - estimate.position_m[0],
+            work.target_m[1] - estimate.position_m[1],
+        ),
+        (work.target_m_s[0], work.target_m_s[1]),
     )
     north -= estimate.velocity_m_s[0]
     east -= estimate.velocity_m_s[1]
@@ -163,8 +183,8 @@ def run_loops(
     A craft that stands on the ground keeps its integrals at rest.
     """
     control, mixer, memory = craft.control, craft.mixer, state.control
-    memory.demand[THRUST] = height_loop(craft, flight, state, command, period_s, work.on_ground)
-    position_loop(craft, flight, state, command, period_s)
+    memory.demand[THRUST] = height_loop(craft, flight, state, command, period_s, work)
+    position_loop(craft, flight, state, work, period_s)
     attitude_loop(craft, flight, state, command, period_s)
     if work.on_ground > 0.0:
         memory.rate_integral_n_m[:] = 0.0

@@ -7,9 +7,13 @@ from sim.params.craft_record import ControlRecord
 
 
 @compiled
-def climb_wanted(control: ControlRecord, error_m: float) -> float:
-    """Give the climb [m/s] asked for a height error [m], between the sink and climb limits."""
-    return min(max(control.height_p_1_s * error_m, -control.max_sink_m_s), control.max_climb_m_s)
+def climb_wanted(control: ControlRecord, error_m: float, target_m_s: float) -> float:
+    """Give the climb [m/s] asked for a height error [m], between the sink and climb limits.
+
+    A target that climbs at `target_m_s` [m/s] is followed without lag.
+    """
+    wanted = control.height_p_1_s * error_m + target_m_s
+    return min(max(wanted, -control.max_sink_m_s), control.max_climb_m_s)
 
 
 @compiled

@@ -10,11 +10,14 @@ from sim.params.craft_record import ControlRecord
 
 @compiled
 def speed_wanted(
-    control: ControlRecord, north_error_m: float, east_error_m: float
+    control: ControlRecord, error_m: tuple[float, float], target_m_s: tuple[float, float]
 ) -> tuple[float, float]:
-    """Give the velocity north and east [m/s] asked for a position error [m], at most its limit."""
-    north = control.position_p_1_s * north_error_m
-    east = control.position_p_1_s * east_error_m
+    """Give the velocity north and east [m/s] asked for a position error [m], at most its limit.
+
+    A target that moves at `target_m_s` [m/s] is followed without lag.
+    """
+    north = control.position_p_1_s * error_m[0] + target_m_s[0]
+    east = control.position_p_1_s * error_m[1] + target_m_s[1]
     speed = math.sqrt(north * north + east * east)
     if speed > control.max_speed_m_s:
         north *= control.max_speed_m_s / speed

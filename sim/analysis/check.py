@@ -38,7 +38,6 @@ NOT_MODELLED: tuple[str, ...] = (
     "warming of motors and pack in flight, and the slow part of the sag of a pack",
     "inertia of the tilting pods, servo torque and supply voltage",
     "margins in wind, at an empty pack and with wet fabric: they are for still air and full pack",
-    "a human pilot: flights are flown by position hold",
 )
 
 Progress = Callable[[str, float | None], None]

@@ -33,6 +33,10 @@ STOP_WORDS: dict[Stop, str] = {
     Stop.PACK_EMPTY: "emptied its pack",
     Stop.STAYED_DOWN: "never left the ground",
     Stop.SATURATED: "sat on a limit for too long",
+    Stop.HARD_TOUCHDOWN: "touched down too fast",
+    Stop.OVER_CURRENT: "drew too much current for too long",
+    Stop.SLOW_RECOVERY: "took too long to recover",
+    Stop.SATURATED_OFTEN: "sat on a limit for too much of its time",
 }
 RECENT_S = 1.5
 LONG_ENOUGH_S = 0.05

@@ -6,7 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from sim.params.flight_record import FLIGHT_TYPE, FLY, LAND
+from sim.pack.task import write_commands, write_limits, write_pilot
+from sim.params.flight_record import FLIGHT_TYPE, FLY
 from sim.physics.air.atmosphere import (
     STANDARD_GRAVITY_M_S2,
     AirOfTheDay,
@@ -14,14 +15,14 @@ from sim.physics.air.atmosphere import (
 )
 from sim.physics.air.turbulence import DrydenFilter, dryden_filter
 from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
-from sim.spec.scenario import ScenarioSpec, StepSpec
+from sim.spec.scenario import ScenarioSpec
 
 STEP_S = 1e-3
 TURBULENCE_TICKS = 10
 TURBULENCE_RAMP_S = 2.0
 JUDGED_FROM_S = 2.0
-LANDING_DEPTH_M = 0.2
 PLAIN_TILT_LIMIT_RAD = 1.2
+TOUCHING_M = 0.01
 
 
 def plain_flight(air: AirOfTheDay, *, height_m: float = 2.0, duration_s: float = 60.0) -> Any:
@@ -42,6 +43,7 @@ def plain_flight(air: AirOfTheDay, *, height_m: float = 2.0, duration_s: float =
     flight.command[0].place_m[:] = (0.0, 0.0, -height_m)
     flight.holds_position = 1
     flight.limit.tilt_rad = PLAIN_TILT_LIMIT_RAD
+    flight.limit.clearance_m = TOUCHING_M
     return flights
 
 
@@ -57,30 +59,6 @@ def flight_height_m(scenario: ScenarioSpec) -> float:
     if scenario.start == "hover":
         heights.append(scenario.start_height_m)
     return max(heights, default=2.0)
-
-
-def _write_commands(scenario: ScenarioSpec, flight: Any) -> None:
-    """Write the task as places to go to; each step changes what it names and keeps the rest."""
-    north, east, heading = 0.0, 0.0, 0.0
-    height = scenario.start_height_m if scenario.start == "hover" else 0.0
-    steps: list[StepSpec] = list(scenario.task)
-    index = 0
-    if not steps or steps[0].at_s > 0.0:
-        flight.command[0].place_m[:] = (north, east, -height)
-        index = 1
-    for step in steps:
-        height = height if step.height_m is None else step.height_m
-        north = north if step.north_m is None else step.north_m
-        east = east if step.east_m is None else step.east_m
-        heading = heading if step.heading_rad is None else step.heading_rad
-        command = flight.command[index]
-        command.time_s = step.at_s
-        command.kind = LAND if step.do == "land" else FLY
-        below = LANDING_DEPTH_M if step.do == "land" else -height
-        command.place_m[:] = (north, east, below)
-        command.heading_rad = heading
-        index += 1
-    flight.command_count = index
 
 
 def _copy_filter(dryden: DrydenFilter, record: Any) -> None:
@@ -130,13 +108,9 @@ def pack_flight(scenario: ScenarioSpec, air: AirOfTheDay, *, flight_number: int 
         flight.gust.start_s = gust.start_s
         flight.gust.length_s = 2.0 * gust.length_s
     flight.turbulence_ramp_s = TURBULENCE_RAMP_S
-    flight.holds_position = 1 if scenario.pilot == "position_hold" else 0
+    write_pilot(scenario, flight)
     flight.noise_factor = 1.0
-    _write_commands(scenario, flight)
-    limits = scenario.limits
-    flight.limit.tilt_rad = limits.tilt_rad
-    flight.limit.drift_m = limits.drift_m if scenario.pilot == "position_hold" else 0.0
-    flight.limit.height_loss_m = limits.height_loss_m if scenario.start == "hover" else 0.0
-    flight.limit.saturation_s = limits.saturation_s
+    write_commands(scenario, flight)
+    write_limits(scenario, flight)
     flight.limit.judged_from_s = JUDGED_FROM_S
     return flights

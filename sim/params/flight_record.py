@@ -11,14 +11,22 @@ MAX_COMMANDS = 16
 
 FLY = 0
 LAND = 1
+STAND = 2
+
+HANDS_OFF = 0
+POSITION_HOLD = 1
+HUMAN = 2
 
 
 class CommandRecord:
-    """A place to go to from a time on."""
+    """A place to go to from a time on; the target moves there in a straight line."""
 
     time_s: Annotated[float, Quantity("s", "when it begins")]
-    kind: Annotated[int, Quantity("-", "0 fly, 1 land")]
+    kind: Annotated[int, Quantity("-", "0 fly, 1 land, 2 stand on the ground")]
+    from_m: Annotated[FloatArray, Quantity("m", "where the target starts, earth axes", (3,))]
     place_m: Annotated[FloatArray, Quantity("m", "earth axes", (3,))]
+    lasts_s: Annotated[float, Quantity("s", "time the target takes to the place; 0: none")]
+    passes: Annotated[int, Quantity("-", "1: the target goes on beyond the place")]
     heading_rad: Annotated[float, Quantity("rad", "from north, clockwise")]
 
 
@@ -61,6 +69,24 @@ class GustRecord:
     length_s: Annotated[float, Quantity("s", "whole pulse")]
 
 
+class PilotRecord:
+    """A person who flies by eye: crossover model with delay, noise and moments of looking away."""
+
+    period_ticks: Annotated[int, Quantity("-", "steps between two looks")]
+    delay_looks: Annotated[int, Quantity("-", "whole looks from seeing to acting")]
+    delay_share: Annotated[float, Quantity("-", "part of a look that comes on top")]
+    crossover_rad_s: Annotated[float, Quantity("rad/s", "of the loop round the craft's speed")]
+    place_rad_s: Annotated[float, Quantity("rad/s", "of the loop round its place")]
+    place_noise_m: Annotated[float, Quantity("m", "standard deviation of what is seen")]
+    speed_noise_m_s: Annotated[float, Quantity("m/s", "standard deviation of what is seen")]
+    noise_lag_s: Annotated[float, Quantity("s", "correlation time of both")]
+    lapse_above: Annotated[
+        float, Quantity("-", "standard normal draw above which a look begins a lapse")
+    ]
+    lapse_looks: Annotated[float, Quantity("-", "looks that a lapse lasts")]
+    flies_height: Annotated[int, Quantity("-", "1: throttle too; 0: the craft holds its height")]
+
+
 class LimitRecord:
     """What ends a flight as failed."""
 
@@ -71,6 +97,14 @@ class LimitRecord:
         float, Quantity("s", "more on than off one thrust or tilt limit; 0: not judged")
     ]
     judged_from_s: Annotated[float, Quantity("s", "drift and height count from here on")]
+    height_from_s: Annotated[float, Quantity("s", "height counts from here on, if later")]
+    saturation_share: Annotated[
+        float, Quantity("-", "of all steps on one thrust or tilt limit; 0: not judged")
+    ]
+    current_s: Annotated[float, Quantity("s", "more on than off a current limit; 0: not judged")]
+    clearance_m: Annotated[float, Quantity("m", "fabric to a rotor disc")]
+    touchdown_m_s: Annotated[float, Quantity("m/s", "sink at touch-down; 0: not judged")]
+    recovery_s: Annotated[float, Quantity("s", "longest disturbed run; 0: not judged")]
 
 
 class FlightRecord:
@@ -93,7 +127,10 @@ class FlightRecord:
     gust: Annotated[GustRecord, Quantity("-", "discrete gust")]
     command_count: Annotated[int, Quantity("-", "commands in use")]
     command: Annotated[list[CommandRecord], Quantity("-", "the task", (MAX_COMMANDS,))]
-    holds_position: Annotated[int, Quantity("-", "1: position hold; 0: level, hands off")]
+    holds_position: Annotated[
+        int, Quantity("-", "0: level, hands off; 1: position hold; 2: a person")
+    ]
+    pilot: Annotated[PilotRecord, Quantity("-", "the person, if one flies")]
     limit: Annotated[LimitRecord, Quantity("-", "what ends it")]
     noise_factor: Annotated[float, Quantity("-", "on all sensor noise; 0 for the linear model")]
     swing_m_s: Annotated[float, Quantity("m/s", "fabric swing at which drag is made linear")]

@@ -11,6 +11,7 @@ from sim.params.craft_record import MAX_PANELS, MAX_ROTORS
 from sim.params.record import FloatArray, Quantity, record_type
 
 MAX_DELAY_RUNS = 48
+MAX_PILOT_LOOKS = 32
 DEMANDS = 6
 THRUST, ROLL, PITCH, YAW, NORTH, EAST = range(DEMANDS)
 
@@ -72,6 +73,21 @@ class WindStateRecord:
     shear_1_s: Annotated[FloatArray, Quantity("1/s", "change of the mean per metre up", (3,))]
 
 
+class PilotStateRecord:
+    """What a person sees, and the accelerations asked for on their way to the sticks."""
+
+    error_m: Annotated[FloatArray, Quantity("m", "of seeing the place, earth axes", (3,))]
+    error_m_s: Annotated[FloatArray, Quantity("m/s", "of seeing the speed, earth axes", (3,))]
+    place_m: Annotated[FloatArray, Quantity("m", "seen, earth axes", (3,))]
+    speed_m_s: Annotated[FloatArray, Quantity("m/s", "seen, earth axes", (3,))]
+    trim_m_s2: Annotated[FloatArray, Quantity("m/s2", "slow part of the stick, as learned", (3,))]
+    wanted_m_s2: Annotated[
+        FloatArray, Quantity("m/s2", "north, east, up; newest first", (MAX_PILOT_LOOKS, 3))
+    ]
+    asked_m_s2: Annotated[FloatArray, Quantity("m/s2", "at the sticks now", (3,))]
+    looks_away: Annotated[float, Quantity("-", "looks left of the present lapse")]
+
+
 class ParticleRecord:
     """One fabric particle."""
 
@@ -91,6 +107,7 @@ class StateRecord:
     estimate: Annotated[EstimateRecord, Quantity("-", "sensors")]
     control: Annotated[ControlStateRecord, Quantity("-", "loops")]
     wind: Annotated[WindStateRecord, Quantity("-", "air")]
+    pilot: Annotated[PilotStateRecord, Quantity("-", "the person, if one flies")]
     particle: Annotated[list[ParticleRecord], Quantity("-", "fabric", (MAX_PANELS,))]
 
 

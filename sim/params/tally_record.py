@@ -25,6 +25,10 @@ class Stop(IntEnum):
     PACK_EMPTY = 10
     SATURATED = 11
     STAYED_DOWN = 12
+    HARD_TOUCHDOWN = 13
+    OVER_CURRENT = 14
+    SLOW_RECOVERY = 15
+    SATURATED_OFTEN = 16
 
 
 class Limit(IntEnum):
@@ -101,6 +105,8 @@ class WorkRecord:
     off_map: Annotated[float, Quantity("-", "1 while a rotor is outside its map")]
     tilt_from_vertical_rad: Annotated[float, Quantity("rad", "of the craft")]
     on_ground: Annotated[float, Quantity("-", "1 while a foot touches")]
+    target_m: Annotated[FloatArray, Quantity("m", "asked place, earth axes", (3,))]
+    target_m_s: Annotated[FloatArray, Quantity("m/s", "its speed, earth axes", (3,))]
 
 
 class TallyRecord:
@@ -129,6 +135,9 @@ class TallyRecord:
     ticks_in_own_wake: Annotated[float, Quantity("-", "steps sinking into the wake")]
     ticks_off_map: Annotated[float, Quantity("-", "steps outside the rotor map")]
     touchdown_m_s: Annotated[float, Quantity("m/s", "sink at the last touch of the ground")]
+    hardest_touchdown_m_s: Annotated[float, Quantity("m/s", "fastest sink at a touch, once flown")]
+    ticks_disturbed: Annotated[float, Quantity("-", "steps in a row beyond half a limit")]
+    longest_disturbed: Annotated[float, Quantity("-", "longest such run")]
     energy_j: Annotated[float, Quantity("J", "taken from the pack")]
     tick_on_ground: Annotated[float, Quantity("-", "steps in a row on the ground")]
     tick_in_air: Annotated[float, Quantity("-", "steps in a row off the ground")]

@@ -25,6 +25,12 @@ from sim.spec.scenario import ScenarioSpec
 _BEAUFORT_HEIGHT_M: Final = 10.0
 _TOGETHER_M: Final = 0.5
 _CENTIMETRES: Final = 100.0
+_PILOT_WORDS: Final = {
+    "position_hold": "position hold",
+    "hands_off": "hands off",
+    "practised": "a practised person on the sticks",
+    "unskilled": "an unskilled person on the sticks",
+}
 
 
 def forecast_words(wind: WindAnswer, speed_m_s: float) -> str:
@@ -340,13 +346,16 @@ def _curve_finding(wind: WindAnswer) -> str:
 
 def _assumptions(wind: WindAnswer | None, scenario: ScenarioSpec) -> tuple[str, ...]:
     limits = scenario.limits
-    pilot = "position hold" if scenario.pilot == "position_hold" else "hands off"
+    pilot = _PILOT_WORDS[scenario.pilot]
     words = [
         f"Flights last {plain(scenario.duration_s)} s each, flown with {pilot}. One fails when it"
         f" leans by more than {degrees(limits.tilt_rad)} degrees, drifts by more than"
         f" {plain(limits.drift_m)} m, falls by more than {plain(limits.height_loss_m)} m, stays"
-        f" on one limit of a rotor or tilt for {plain(limits.saturation_s)} s, strikes the ground"
-        " or takes fabric into a rotor.",
+        f" on one limit of a rotor or tilt for {plain(limits.saturation_s)} s or"
+        f" {percent(limits.saturation_share)} % of its time, on a current limit for"
+        f" {plain(limits.current_s)} s, beyond half of the lean or drift for"
+        f" {plain(limits.recovery_s)} s, strikes the ground, touches down faster than"
+        f" {plain(limits.touchdown_m_s)} m/s or takes fabric into a rotor.",
     ]
     if wind is not None:
         words.append(

@@ -29,7 +29,6 @@ from sim.spec.rotor import RotorSpec as RotorSpec
 from sim.spec.scenario import DaySpec as DaySpec
 from sim.spec.scenario import LimitsSpec as LimitsSpec
 from sim.spec.scenario import ScenarioSpec as ScenarioSpec
-from sim.spec.scenario import StepSpec as StepSpec
 from sim.spec.schema import craft_schema as craft_schema
 from sim.spec.schema import scenario_schema as scenario_schema
 from sim.spec.sensing import SensorsSpec as SensorsSpec
@@ -38,6 +37,7 @@ from sim.spec.structure import MeasuredInertia as MeasuredInertia
 from sim.spec.structure import MeasuredSpec as MeasuredSpec
 from sim.spec.structure import PartSpec as PartSpec
 from sim.spec.structure import SwingSpec as SwingSpec
+from sim.spec.task import StepSpec as StepSpec
 from sim.spec.tilt import ServoSpec as ServoSpec
 from sim.spec.tilt import TiltSpec as TiltSpec
 from sim.spec.variants import with_fabric_wet as with_fabric_wet

@@ -3,41 +3,34 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
-from typing import Annotated, Final, Literal, final
+from typing import Annotated, Literal, final
 
 from pydantic import Field
 
+from sim.spec.pilot import PERSONS, PersonSpec, Pilot
 from sim.spec.quantity import Quantity
 from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
-from sim.spec.wind import COMPASS, WindSpec
+from sim.spec.task import (
+    MOST_STEPS,
+    Height,
+    StepSpec,
+    faults_of_order,
+    faults_of_times,
+)
+from sim.spec.wind import WindSpec
 
 Temperature = Annotated[float, Quantity("temperature", least=233.15, most=333.15)]
 Elevation = Annotated[float, Quantity("length", least=-430.0, most=5000.0)]
 Pressure = Annotated[float, Quantity("pressure", least=40e3, most=110e3)]
 Humidity = Annotated[float, Quantity("share", least=0.0, most=1.0)]
-StepTime = Annotated[float, Quantity("time", least=0.0, most=3600.0)]
 Duration = Annotated[float, Quantity("time", above=0.0, most=3600.0)]
-Height = Annotated[float, Quantity("length", above=0.0, most=120.0)]
-Distance = Annotated[float, Quantity("length", least=-500.0, most=500.0)]
-Heading = Annotated[
-    float, Quantity("angle", least=-2.0 * math.pi, most=2.0 * math.pi, words=COMPASS)
-]
 AllowedTilt = Annotated[float, Quantity("angle", above=0.0, most=math.pi)]
 AllowedDrift = Annotated[float, Quantity("length", above=0.0, most=500.0)]
 AllowedTime = Annotated[float, Quantity("time", above=0.0, most=3600.0)]
+AllowedSpeed = Annotated[float, Quantity("speed", above=0.0, most=10.0)]
+Share = Annotated[float, Quantity("share", above=0.0, most=1.0)]
+Clearance = Annotated[float, Quantity("length", least=0.001, most=1.0)]
 Probability = Annotated[float, Quantity("share", above=0.0, most=0.9999)]
-
-MOST_STEPS: Final = 15
-_NEEDED: Final[dict[str, tuple[str, ...]]] = {
-    "take_off": ("height",),
-    "hold": (),
-    "move_to": ("north", "east"),
-    "turn": ("heading",),
-    "land": (),
-}
-_ALLOWED: Final[dict[str, tuple[str, ...]]] = {"move_to": ("height",), "hold": ("height",)}
-_STEP_KEYS: Final = ("height", "north", "east", "heading")
 
 
 @final
@@ -86,47 +79,6 @@ class DaySpec(StrictSpec):
 
 
 @final
-class StepSpec(StrictSpec):
-    """One step of the task; it lasts until the next begins."""
-
-    at_s: StepTime = Field(alias="at")
-    do: Literal["take_off", "hold", "move_to", "turn", "land"]
-    height_m: Annotated[Height | None, Unlisted()] = Field(None, alias="height")
-    north_m: Annotated[Distance | None, Unlisted()] = Field(None, alias="north")
-    east_m: Annotated[Distance | None, Unlisted()] = Field(None, alias="east")
-    heading_rad: Annotated[Heading | None, Unlisted()] = Field(None, alias="heading")
-
-    @classmethod
-    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
-        """Check that a step has what it needs and nothing that it ignores.
-
-        Parameters
-        ----------
-        view : SectionView
-            The step as far as it can be read.
-
-        Returns
-        -------
-        list of PlacedFault
-            Keys missing or without meaning.
-        """
-        do = view.get("do")
-        if not isinstance(do, str):
-            return []
-        needed = _NEEDED[do]
-        allowed = (*needed, *_ALLOWED.get(do, ()))
-        faults: list[PlacedFault] = [
-            ((), f"{do} needs '{key}'") for key in needed if view.lacks(key)
-        ]
-        faults += [
-            ((key,), f"{do} takes no '{key}'")
-            for key in _STEP_KEYS
-            if view.gives(key) and key not in allowed
-        ]
-        return faults
-
-
-@final
 class LimitsSpec(StrictSpec):
     """What a flight must stay within to count as a success, and how sure that must be."""
 
@@ -137,6 +89,29 @@ class LimitsSpec(StrictSpec):
     )
     saturation_s: AllowedTime = Field(
         1.0, alias="saturation", description="longest time on one limit of a rotor or tilt"
+    )
+    saturation_share: Share = Field(
+        0.2,
+        alias="saturation_share",
+        description="share of the flight on one such limit; common practice, no source",
+    )
+    current_s: AllowedTime = Field(
+        3.0,
+        alias="current",
+        description="longest time on the limit of motors or pack; common practice, no source",
+    )
+    clearance_m: Clearance = Field(
+        0.01, alias="clearance", description="least distance of fabric to a rotor: touching"
+    )
+    touchdown_m_s: AllowedSpeed = Field(
+        1.0,
+        alias="touchdown",
+        description="fastest sink at touch-down; common practice, no source",
+    )
+    recovery_s: AllowedTime = Field(
+        6.0,
+        alias="recovery",
+        description="longest time beyond half of tilt or drift; common practice, no source",
     )
     success: Probability = Field(0.95, description="share of flights that must succeed")
     confidence: Probability = Field(0.95, description="confidence in that share")
@@ -156,9 +131,8 @@ class ScenarioSpec(StrictSpec):
     )
     task: Annotated[tuple[StepSpec, ...], Unlisted()] = Field((), max_length=MOST_STEPS)
     duration_s: Duration = Field(alias="duration")
-    pilot: Literal["hands_off", "position_hold"] = Field(
-        "position_hold", description="who keeps the craft in place"
-    )
+    pilot: Pilot = Field("position_hold", description="who keeps the craft in place")
+    person: Annotated[PersonSpec, Unlisted()] = Field(default_factory=PersonSpec)
     limits: LimitsSpec = Field(default_factory=LimitsSpec)
     flights: Annotated[int, Field(strict=True, ge=1, le=1_000_000)] = Field(
         100, description="flights of an ensemble"
@@ -186,28 +160,13 @@ class ScenarioSpec(StrictSpec):
             SectionView(StepSpec, step if isinstance(step, dict) else {})
             for step in (task if isinstance(task, list) else [])
         ]
-        faults = _faults_of_times([step.get("at") for step in steps], view.get("duration"))
+        faults = faults_of_times([step.get("at") for step in steps], view.get("duration"))
         start = view.get("start")
-        for index, step in enumerate(steps):
-            if step.get("do") == "take_off" and start == "hover":
-                place = ("task", index, "do")
-                faults.append((place, "a flight that starts in hover cannot take off"))
-        if start == "ground" and (not steps or steps[0].get("do") not in {"take_off", None}):
-            faults.append((("start",), "a flight from the ground needs take_off as its first step"))
+        faults += faults_of_order([step.get("do") for step in steps], start)
+        pilot = view.get("pilot")
+        if view.gives("person") and isinstance(pilot, str) and pilot not in PERSONS:
+            text = f"no person flies with pilot {pilot}; use practised or unskilled"
+            faults.append((("person",), text))
         if view.gives("start_height") and start == "ground":
             faults.append((("start_height",), "only a flight that starts in hover has it"))
         return faults
-
-
-def _faults_of_times(times: list[object], duration: object) -> list[PlacedFault]:
-    """Give the steps of a task that come too early or too late."""
-    faults: list[PlacedFault] = []
-    for index, (first, following) in enumerate(pairwise(times), 1):
-        if isinstance(first, float) and isinstance(following, float) and following <= first:
-            place = ("task", index, "at")
-            faults.append((place, f"must come after the step before it, at {first:g} s"))
-    for index, time in enumerate(times):
-        if isinstance(time, float) and isinstance(duration, float) and time >= duration:
-            text = f"begins when the flight is over, at {duration:g} s"
-            faults.append((("task", index, "at"), text))
-    return faults

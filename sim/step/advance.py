@@ -3,32 +3,25 @@
 from __future__ import annotations
 
 from controllers.cascade import run_loops
+from controllers.pilot import act
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import write_rotation
 from sim.params.craft_record import CraftRecord
-from sim.params.flight_record import CommandRecord, FlightRecord
+from sim.params.flight_record import HUMAN, FlightRecord
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import LIMITS, Limit, WorkRecord
 from sim.physics.body.tilt_servo import servo_step, through_play
 from sim.sensing.sense import sense
+from sim.sensing.sight import look
 from sim.step.air_now import update_air
 from sim.step.airflow import blow_on_points
 from sim.step.body_motion import move_body, push_parts, stand_on_feet, tilt_from_vertical
 from sim.step.electrics import drive_motors
 from sim.step.fabric import move_fabric, place_fabric
 from sim.step.rotors import blow_on_rotors, place_rotors, turn_rotors, write_vector
+from sim.step.target import place_target, present_command
 
 TILT_SLEW = int(Limit.TILT_SLEW)
-
-
-@compiled
-def present_command(flight: FlightRecord, time_s: float) -> CommandRecord:
-    """Give the last command whose time has come."""
-    last = 0
-    for i in range(1, flight.command_count):
-        if flight.command[i].time_s <= time_s:
-            last = i
-    return flight.command[last]
 
 
 @compiled
@@ -42,7 +35,14 @@ def sense_and_control(
         for i in range(LIMITS):
             work.held_at_limit[i] = 0.0
         sense(craft.sensing, flight, state, work.rotation, period_s)
-        command = present_command(flight, state.tick * flight.step_s)
+        time_s = state.tick * flight.step_s
+        command = present_command(flight, time_s)
+        place_target(command, time_s, work)
+        if flight.holds_position == HUMAN and state.tick % flight.pilot.period_ticks == 0:
+            look_s = flight.pilot.period_ticks * flight.step_s
+            look(flight, state, look_s)
+            speeds = (control.max_speed_m_s, control.max_climb_m_s, control.max_sink_m_s)
+            act(flight, state, command, work, look_s, speeds)
         run_loops(craft, flight, state, command, work, period_s)
     for i in range(LIMITS):
         work.at_limit[i] = work.held_at_limit[i]

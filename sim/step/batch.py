@@ -15,7 +15,8 @@ from sim.params.state_record import StateRecord
 from sim.params.tally_record import TallyRecord, WorkRecord
 from sim.step.advance import advance
 from sim.step.channels import record
-from sim.step.judge import NONE, reason_to_stop, tally_step
+from sim.step.judge import NONE, reason_to_stop
+from sim.step.tally import tally_step
 
 Records = NDArray[Any]
 

@@ -1,4 +1,4 @@
-"""What a step adds to the tally of its flight, and what ends the flight."""
+"""What ends a flight, well or badly."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ from sim.numerics.compile import compiled
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import LAND, FlightRecord
 from sim.params.state_record import StateRecord
-from sim.params.tally_record import LIMITS, Limit, Stop, TallyRecord, WorkRecord
-from sim.step.advance import present_command
-from sim.step.fabric import measure_clearance
+from sim.params.tally_record import Limit, Stop, TallyRecord, WorkRecord
+from sim.step.tally import REST_S
 
 NONE = int(Stop.NONE)
 TIME = int(Stop.TIME)
@@ -25,75 +24,17 @@ TIP_OVER = int(Stop.TIP_OVER)
 PACK_EMPTY = int(Stop.PACK_EMPTY)
 SATURATED = int(Stop.SATURATED)
 STAYED_DOWN = int(Stop.STAYED_DOWN)
+HARD_TOUCHDOWN = int(Stop.HARD_TOUCHDOWN)
+OVER_CURRENT = int(Stop.OVER_CURRENT)
+SLOW_RECOVERY = int(Stop.SLOW_RECOVERY)
+SATURATED_OFTEN = int(Stop.SATURATED_OFTEN)
 THRUST_FULL = int(Limit.THRUST_FULL)
 TILT_TRAVEL = int(Limit.TILT_TRAVEL)
 THRUST_RESERVE = int(Limit.THRUST_RESERVE)
+MOTOR_CURRENT = int(Limit.MOTOR_CURRENT)
+PACK_CURRENT = int(Limit.PACK_CURRENT)
 
-TOUCHING_M = 0.01
-CLEARANCE_TICKS = 10
-REST_S = 0.3
 EMPTY_CHARGE = 1e-6
-
-
-@compiled
-def tally_limits(state: StateRecord, work: WorkRecord, tally: TallyRecord) -> None:
-    """Count every limit that this step met, its runs and its last step."""
-    for k in range(LIMITS):
-        if work.at_limit[k] > 0.0:
-            tally.ticks_at_limit[k] += 1.0
-            tally.present_run[k] += 1.0
-            tally.pressure[k] += 1.0
-            tally.last_run[k] = tally.present_run[k]
-            tally.longest_run[k] = max(tally.longest_run[k], tally.present_run[k])
-            tally.last_tick[k] = float(state.tick)
-        else:
-            tally.present_run[k] = 0.0
-            tally.pressure[k] = max(tally.pressure[k] - 1.0, 0.0)
-
-
-@compiled
-def tally_step(
-    craft: CraftRecord,
-    flight: FlightRecord,
-    state: StateRecord,
-    work: WorkRecord,
-    tally: TallyRecord,
-) -> None:
-    """Note the extremes of this step; drift and height count once they are judged."""
-    body = state.body
-    time_s = state.tick * flight.step_s
-    tally.ticks += 1.0
-    tally_limits(state, work, tally)
-    tally.most_tilt_rad = max(tally.most_tilt_rad, work.tilt_from_vertical_rad)
-    tally.most_current_a = max(tally.most_current_a, work.pack_a)
-    tally.most_stretch = max(tally.most_stretch, work.stretch)
-    tally.ticks_in_own_wake += work.in_own_wake
-    tally.ticks_off_map += work.off_map
-    tally.energy_j += work.pack_a * work.bus_v * flight.step_s
-    rate = body.rate_rad_s
-    turning = math.sqrt(rate[0] * rate[0] + rate[1] * rate[1] + rate[2] * rate[2])
-    tally.most_rate_rad_s = max(tally.most_rate_rad_s, turning)
-    if craft.drape.panel_count > 0 and state.tick % CLEARANCE_TICKS == 0:
-        measure_clearance(craft, state, work)
-        tally.least_clearance_m = min(tally.least_clearance_m, work.clearance_m)
-    command = present_command(flight, time_s)
-    if time_s >= flight.limit.judged_from_s:
-        north = body.position_m[0] - command.place_m[0]
-        east = body.position_m[1] - command.place_m[1]
-        tally.most_drift_m = max(tally.most_drift_m, math.sqrt(north * north + east * east))
-        if command.kind != LAND:
-            loss = body.position_m[2] - command.place_m[2]
-            tally.most_height_loss_m = max(tally.most_height_loss_m, loss)
-    if work.on_ground > 0.0:
-        if tally.tick_on_ground == 0.0:
-            tally.touchdown_m_s = body.velocity_m_s[2]
-        tally.tick_on_ground += 1.0
-        tally.tick_in_air = 0.0
-    else:
-        tally.tick_on_ground = 0.0
-        tally.tick_in_air += 1.0
-    if tally.tick_in_air * flight.step_s > REST_S:
-        tally.has_flown = 1.0
 
 
 @compiled
@@ -137,17 +78,89 @@ def sits_on_limit(flight: FlightRecord, tally: TallyRecord, time_s: float) -> bo
 
 
 @compiled
-def good_end(flight: FlightRecord, tally: TallyRecord, time_s: float) -> int:
-    """Give how a flight may end well, or without having begun, else NONE.
+def draws_too_much(flight: FlightRecord, tally: TallyRecord) -> bool:
+    """Tell whether motors or pack have been on a current limit for longer than allowed."""
+    if flight.limit.current_s <= 0.0:
+        return False
+    pressure = max(tally.pressure[MOTOR_CURRENT], tally.pressure[PACK_CURRENT])
+    return bool(pressure * flight.step_s > flight.limit.current_s)
 
-    LANDED after resting on the ground when told to land, STAYED_DOWN if it never left the ground,
-    TIME when its time is over.
+
+@compiled
+def saturated_often(flight: FlightRecord, tally: TallyRecord) -> bool:
+    """Tell whether thrust or tilt sat on one limit for more than the allowed share of a flight."""
+    if flight.limit.saturation_share <= 0.0:
+        return False
+    most = max(
+        tally.ticks_at_limit[THRUST_FULL],
+        tally.ticks_at_limit[TILT_TRAVEL],
+        tally.ticks_at_limit[THRUST_RESERVE],
+    )
+    return bool(most > flight.limit.saturation_share * tally.ticks)
+
+
+@compiled
+def good_end(flight: FlightRecord, tally: TallyRecord, time_s: float) -> int:
+    """Give how a flight ends at its end, else NONE.
+
+    LANDED after resting on the ground when told to land as the last step of the task, STAYED_DOWN
+    if it never left the ground,
+    TIME when its time is over; SATURATED_OFTEN in place of a good end that leaned on limits.
     """
     rested = tally.tick_on_ground * flight.step_s > REST_S
-    if rested and present_command(flight, time_s).kind == LAND:
-        return LANDED if tally.has_flown > 0.0 else STAYED_DOWN
-    if time_s >= flight.duration_s - 0.5 * flight.step_s:
-        return TIME
+    end = NONE
+    last = flight.command[flight.command_count - 1]
+    if rested and last.kind == LAND and last.time_s <= time_s:
+        end = LANDED if tally.has_flown > 0.0 else STAYED_DOWN
+    elif time_s >= flight.duration_s - 0.5 * flight.step_s:
+        end = TIME
+    if end in (LANDED, TIME) and saturated_often(flight, tally):
+        return SATURATED_OFTEN
+    return end
+
+
+@compiled
+def accident(
+    craft: CraftRecord,
+    flight: FlightRecord,
+    state: StateRecord,
+    work: WorkRecord,
+    tally: TallyRecord,
+) -> int:
+    """Give the `Stop` code of what breaks the craft or the computation after this step, or NONE."""
+    limit = flight.limit
+    if is_broken(state):
+        return NOT_FINITE
+    if work.tilt_from_vertical_rad > limit.tilt_rad:
+        return TIP_OVER if work.on_ground > 0.0 else TILT
+    if strikes_ground(craft, state, work):
+        return GROUND_STRIKE
+    if limit.touchdown_m_s > 0.0 and tally.hardest_touchdown_m_s > limit.touchdown_m_s:
+        return HARD_TOUCHDOWN
+    if tally.least_clearance_m < limit.clearance_m:
+        return FABRIC_IN_ROTOR
+    if state.charge <= EMPTY_CHARGE:
+        return PACK_EMPTY
+    return NONE
+
+
+@compiled
+def limit_passed(
+    flight: FlightRecord, state: StateRecord, work: WorkRecord, tally: TallyRecord
+) -> int:
+    """Give the `Stop` code of the limit of the task that is passed after this step, or NONE."""
+    limit = flight.limit
+    if limit.drift_m > 0.0 and tally.most_drift_m > limit.drift_m:
+        return DRIFT
+    if limit.height_loss_m > 0.0 and tally.most_height_loss_m > limit.height_loss_m:
+        return HEIGHT
+    if draws_too_much(flight, tally):
+        return OVER_CURRENT
+    if limit.recovery_s > 0.0 and tally.ticks_disturbed * flight.step_s > limit.recovery_s:
+        return SLOW_RECOVERY
+    time_s = state.tick * flight.step_s
+    if sits_on_limit(flight, tally, time_s) and work.on_ground == 0.0:
+        return SATURATED
     return NONE
 
 
@@ -160,24 +173,9 @@ def reason_to_stop(
     tally: TallyRecord,
 ) -> int:
     """Give the `Stop` code of the flight after this step; NONE lets it go on."""
-    limit = flight.limit
-    if is_broken(state):
-        return NOT_FINITE
-    if work.tilt_from_vertical_rad > limit.tilt_rad:
-        if work.on_ground > 0.0:
-            return TIP_OVER
-        return TILT
-    if strikes_ground(craft, state, work):
-        return GROUND_STRIKE
-    if tally.least_clearance_m < TOUCHING_M:
-        return FABRIC_IN_ROTOR
-    if state.charge <= EMPTY_CHARGE:
-        return PACK_EMPTY
-    if limit.drift_m > 0.0 and tally.most_drift_m > limit.drift_m:
-        return DRIFT
-    if limit.height_loss_m > 0.0 and tally.most_height_loss_m > limit.height_loss_m:
-        return HEIGHT
-    time_s = state.tick * flight.step_s
-    if sits_on_limit(flight, tally, time_s) and work.on_ground == 0.0:
-        return SATURATED
-    return good_end(flight, tally, time_s)
+    code = accident(craft, flight, state, work, tally)
+    if code == NONE:
+        code = limit_passed(flight, state, work, tally)
+    if code == NONE:
+        code = good_end(flight, tally, state.tick * flight.step_s)
+    return code

@@ -221,7 +221,7 @@ def test_outer_loops_ask_for_no_more_than_their_limits(error):
     control = np.zeros(1, dtype=CRAFT_TYPE)[0].control
     control.height_p_1_s, control.max_climb_m_s, control.max_sink_m_s = 0.8, 2.0, 1.0
     control.climb_i_1_s2 = control.speed_i_1_s2 = 0.5
-    assert climb_wanted(control, error) == pytest.approx(min(max(0.8 * error, -1.0), 2.0))
+    assert climb_wanted(control, error, 0.0) == pytest.approx(min(max(0.8 * error, -1.0), 2.0))
     bounded = min(max(1.0 + 0.5 * error * 0.1, -3.0), 3.0)
     assert climb_integral(control, error, 1.0, 0.1, 3.0) == pytest.approx(bounded)
     assert drift_integral(control, error, 1.0, 0.1, 3.0) == pytest.approx(bounded)
@@ -232,7 +232,7 @@ def test_position_loop_heads_straight_for_the_place(north, east):
     """The velocity asked for points at the place and is capped in size, not by axis."""
     control = np.zeros(1, dtype=CRAFT_TYPE)[0].control
     control.position_p_1_s, control.max_speed_m_s = 0.5, 1.5
-    v = speed_wanted(control, north, east)
+    v = speed_wanted(control, (north, east), (0.0, 0.0))
     assert math.hypot(*v) == pytest.approx(min(0.5 * math.hypot(north, east), 1.5), abs=1e-12)
     assert v[0] * east == pytest.approx(v[1] * north, abs=1e-9)
     assert v[0] * north + v[1] * east >= 0.0

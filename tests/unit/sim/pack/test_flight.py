@@ -83,11 +83,11 @@ def test_limits_and_numbers(scenario):
 
 
 def test_what_is_not_to_be_judged_is_not(scenario):
-    """No drift limit hands off; no height loss from the ground."""
+    """No drift limit hands off; from the ground height counts once the craft has risen."""
     flight = flight_of(scenario(("pilot: position_hold", "pilot: hands_off")))
     assert int(flight.holds_position) == 0
     assert float(flight.limit.drift_m) == 0.0
-    assert float(flight.limit.height_loss_m) == 0.0
+    assert float(flight.limit.height_from_s) == 9.0  # 2 m at 0.5 m/s, and 5 s
     assert float(flight_of(scenario()).limit.drift_m) == 3.0
 
 
