@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.params.tally_record import Limit, Stop
 
@@ -42,26 +43,35 @@ RECENT_S = 1.5
 LONG_ENOUGH_S = 0.05
 
 
-def first_limit(tally: Any, step_s: float) -> Limit | None:
-    """Give the limit that came first before a flight's end.
+def first_limits(tallies: Any, step_s: float) -> NDArray[np.int64]:
+    """Give for each of many flights the limit that came first before its end, -1 where none did.
 
     Of the limits met in the last 1.5 s in runs of at least 0.05 s, the one whose last run began
-    earliest; None when none was.
+    earliest. `tallies` has shape (flights,), the answer too.
     """
-    end = float(tally.ticks)
-    last, run = np.asarray(tally.last_tick), np.asarray(tally.last_run)
+    end = np.asarray(tallies["ticks"])[..., np.newaxis]
+    last, run = np.asarray(tallies["last_tick"]), np.asarray(tallies["last_run"])
     recent = (last >= 0.0) & (end - last <= RECENT_S / step_s) & (run >= LONG_ENOUGH_S / step_s)
-    if not recent.any():
-        return None
     began = np.where(recent, last - run, np.inf)
-    return Limit(int(np.argmin(began)))
+    first: NDArray[np.int64] = np.where(recent.any(axis=-1), np.argmin(began, axis=-1), -1)
+    return first
+
+
+def first_limit(tally: Any, step_s: float) -> Limit | None:
+    """Give the limit that came first before a flight's end, None when none did."""
+    first = int(first_limits(tally, step_s))
+    return None if first < 0 else Limit(first)
+
+
+def cause_words(stop: int, limit: int) -> str:
+    """Say how a failed flight ended and what came first, from their codes (-1: no limit)."""
+    ended = STOP_WORDS[Stop(stop)]
+    return ended if limit < 0 else f"{ended}, after {LIMIT_WORDS[Limit(limit)]}"
 
 
 def cause(tally: Any, step_s: float) -> str:
     """Give how a failed flight ended and, where one was met, the limit that came first."""
-    ended = STOP_WORDS[Stop(int(tally.stop))]
-    limit = first_limit(tally, step_s)
-    return ended if limit is None else f"{ended}, after {LIMIT_WORDS[limit]}"
+    return cause_words(int(tally.stop), int(first_limits(tally, step_s)))
 
 
 def sentence(tally: Any, step_s: float) -> str:

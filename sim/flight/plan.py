@@ -1,0 +1,112 @@
+"""What the flights of a study share: any flight can be made from the plan and its number alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, NamedTuple, Protocol, final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.flight.rows import Rows, rows_of
+from sim.flight.start import blank_tally, blank_works
+from sim.step.batch import fly_many
+
+
+class Part(NamedTuple):
+    """A run of flight numbers.
+
+    Attributes
+    ----------
+    first : int
+    flights : int
+        How many.
+    """
+
+    first: int
+    flights: int
+
+    @property
+    def end(self) -> int:
+        """Number after the last."""
+        return self.first + self.flights
+
+
+class Made(NamedTuple):
+    """Records of some flights, as the compiled loop takes them.
+
+    Attributes
+    ----------
+    crafts : ndarray of craft records, shape (crafts,)
+    craft_of : ndarray of int, shape (flights,)
+        Which craft each flight flies.
+    flights : ndarray of flight records, shape (flights,)
+    states : ndarray of state records, shape (flights,)
+        Starts; flying changes them.
+    """
+
+    crafts: Any
+    craft_of: NDArray[np.int64]
+    flights: Any
+    states: Any
+
+
+class Plan(Protocol):
+    """Makes the records of any flights; the same number gives the same records."""
+
+    @property
+    def name(self) -> str:
+        """What tells it from the other plans of its study; fit for a folder's name."""
+        ...
+
+    def made(self, part: Part) -> Made:
+        """Give the records of some flights."""
+        ...
+
+
+@final
+@dataclass(frozen=True)
+class OneCraftPlan:
+    """Flights of one craft from one start; only their random numbers differ.
+
+    Attributes
+    ----------
+    name : str
+        Fit for a folder's name.
+    crafts : ndarray of one craft record
+    flight : ndarray of one flight record
+        Its own number is not used.
+    start : ndarray of one state record
+    """
+
+    name: str
+    crafts: Any
+    flight: Any
+    start: Any
+
+    def made(self, part: Part) -> Made:
+        """Give the records of some flights."""
+        flights = np.repeat(self.flight, part.flights)
+        flights["flight"] = np.arange(part.first, part.end)
+        craft_of = np.zeros(part.flights, dtype=np.int64)
+        return Made(self.crafts, craft_of, flights, np.repeat(self.start, part.flights))
+
+
+def fly_part(plan: Plan, part: Part) -> Rows:
+    """Fly some flights to their ends, one after the other, and give their rows.
+
+    The compiled loop releases the interpreter lock, so that threads fly parts side by side.
+
+    Parameters
+    ----------
+    plan : Plan
+    part : Part
+
+    Returns
+    -------
+    ndarray of ROW_TYPE, shape (part.flights,)
+    """
+    made = plan.made(part)
+    tallies = np.repeat(blank_tally(), part.flights)
+    fly_many(made.crafts, made.craft_of, made.flights, made.states, blank_works(), tallies)
+    return rows_of(made.flights, tallies)
