@@ -69,6 +69,23 @@ def _heaviest_head(
     return min(found) if found else (None, "")
 
 
+def pitch_authority_n_m(craft: CraftSpec, packed: PackedCraft, whole: MassProperties) -> float:
+    """Give the pitch moment [N m] at full tilt travel, or at full difference of thrusts, in hover.
+
+    Negative where rotors that tilt stand below the CG. `whole` is the mass with fabric hanging.
+    """
+    record = packed.record
+    weight = packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
+    if craft.layout == "bicopter":
+        travel = float(record.rotor[0].tilt_travel_rad)
+        return weight * pivots_above_centre_m(craft, whole) * math.sin(travel)
+    count = int(record.rotor_count)
+    arms = np.array([r.place.body_m[0] for r in craft.rotors]) - whole.centre_m[0]
+    share = record.mixer.thrust_share[:count]
+    room = np.minimum(packed.full.thrust_n - weight * share, weight * share)
+    return float(np.sum(np.abs(arms) * room))
+
+
 def head_answer(craft: CraftSpec, packed: PackedCraft, usable_thrust_n: float) -> HeadAnswer:
     """Answer question 3; the heaviest head is by lift and lever alone, margins not searched."""
     whole = mass_properties(craft, with_drape=True)
@@ -77,19 +94,7 @@ def head_answer(craft: CraftSpec, packed: PackedCraft, usable_thrust_n: float) -
     of_pivots = math.hypot(*(r.place.up_m.plus_minus for r in craft.rotors)) / len(craft.rotors)
     spread = math.hypot(of_pivots, float(whole.centre_plus_minus_m[2]))
     by_tilt = craft.layout == "bicopter"
-    weight = packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
-    record = packed.record
-    count = int(record.rotor_count)
-    if by_tilt:
-        travel = float(record.rotor[0].tilt_travel_rad)
-        authority = weight * height * math.sin(travel)
-    else:
-        arms = np.array([r.place.body_m[0] for r in craft.rotors]) - whole.centre_m[0]
-        room = np.minimum(
-            packed.full.thrust_n - weight * record.mixer.thrust_share[:count],
-            weight * record.mixer.thrust_share[:count],
-        )
-        authority = float(np.sum(np.abs(arms) * room))
+    authority = pitch_authority_n_m(craft, packed, whole)
     heaviest, gate = _heaviest_head(craft, usable_thrust_n, by_tilt=by_tilt)
     return HeadAnswer(
         has_head=craft.head is not None,

@@ -8,6 +8,7 @@ import numpy as np
 
 from sim.analysis.check_result import LiftAnswer
 from sim.analysis.endurance import SourceOfPower, time_at_power
+from sim.analysis.linearise import advanced
 from sim.analysis.operating_point import observed
 from sim.analysis.trim import Trim
 from sim.pack.craft import PackedCraft
@@ -90,7 +91,9 @@ def lift_answer(craft: CraftSpec, packed: PackedCraft, trim: Trim | None) -> Lif
     throttle = current = power = volts = seconds = None
     if trim is not None:
         work = observed(trim)
-        throttle = float(np.mean(trim.state["rotor"]["throttle"][0, :count]))
+        # What the loops hold between their runs belongs to the state one period on.
+        later = advanced(trim.crafts, trim.flights, trim.state)
+        throttle = float(np.mean(later["rotor"]["throttle"][0, :count]))
         current, volts = float(work.pack_a), float(work.bus_v)
         power = current * volts
         seconds = endurance_s(craft, packed, power)

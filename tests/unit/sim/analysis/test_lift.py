@@ -8,7 +8,10 @@ import numpy as np
 import pytest
 
 from sim.analysis.lift import endurance_s, lift_answer
+from sim.analysis.linearise import advanced
 from sim.analysis.operating_point import observed
+from sim.analysis.trim import find_trim
+from sim.pack.flight import plain_flight
 
 GRAVITY = 9.80665
 
@@ -35,8 +38,21 @@ def test_figures_of_hover_are_those_of_the_trim(hover, lift):
     work = observed(trim)
     assert lift.hover_current_a == pytest.approx(float(work.pack_a))
     assert lift.hover_power_w == pytest.approx(lift.hover_current_a * lift.hover_bus_v)
-    throttle = trim.state["rotor"]["throttle"][0, :2]
+    throttle = advanced(trim.crafts, trim.flights, trim.state)["rotor"]["throttle"][0, :2]
     assert lift.hover_throttle == pytest.approx(float(throttle.mean()))
+
+
+def test_hover_throttle_does_not_remember_where_the_search_began(hover, air):
+    """A craft with a fuller pack, its hover searched from that of the one at 90 % charge."""
+    case = hover("bare_bicopter")
+    flight = plain_flight(air)[0]
+    low = find_trim(case.packed.record, flight, charge=0.9, swing_m_s=0.2)
+    start = low.state.copy()
+    start["charge"] = 1.0
+    again = find_trim(case.packed.record, flight, charge=1.0, swing_m_s=0.2, start=start)
+    lifts = [lift_answer(case.spec, case.packed, trim) for trim in (low, again, case.trim)]
+    assert lifts[1].hover_throttle == pytest.approx(lifts[2].hover_throttle, rel=1e-7)
+    assert lifts[0].hover_throttle > 1.001 * lifts[1].hover_throttle
 
 
 def test_without_a_hover_its_figures_are_missing(hover):
