@@ -20,6 +20,7 @@ from sim.cli.bench import bench
 from sim.cli.check import check
 from sim.cli.fly import fly
 from sim.cli.mass import mass
+from sim.cli.new import new
 from sim.cli.power import power
 from sim.cli.schema import schema
 from sim.errors import InputFaults, SimError
@@ -90,6 +91,7 @@ gustworthy.add_command(bench)
 gustworthy.add_command(check)
 gustworthy.add_command(fly)
 gustworthy.add_command(mass)
+gustworthy.add_command(new)
 gustworthy.add_command(power)
 gustworthy.add_command(schema)
 

@@ -109,7 +109,7 @@ class LimitsSpec(StrictSpec):
         description="fastest sink at touch-down; common practice, no source",
     )
     recovery_s: AllowedTime = Field(
-        6.0,
+        10.0,
         alias="recovery",
         description="longest time beyond half of tilt or drift; common practice, no source",
     )
