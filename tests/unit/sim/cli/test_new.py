@@ -1,4 +1,4 @@
-"""`new` asks, corrects, writes at the end only, and what it writes can be checked."""
+"""The command that asks: it corrects, writes at the end only, and what it writes can be checked."""
 
 import os
 import pty
