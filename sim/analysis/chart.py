@@ -128,6 +128,9 @@ def chart_of(craft: Any) -> Chart:
     for axis, turn in enumerate(TURNS):
         take(first + axis, 1, turn, 1e-6)
     take(*_words("body", "specific_force_m_s2"), "sensing", 1e-4)
+    if craft.neck.is_hinged:
+        take(*_words("neck", "angle_rad"), "head", 1e-7)
+        take(*_words("neck", "rate_rad_s"), "head", 1e-6)
     start, whole = _words("rotor")
     each = whole // STATE_TYPE["rotor"].shape[0]
     for i in range(craft.rotor_count):

@@ -29,7 +29,6 @@ from sim.spec.scenario import ScenarioSpec
 SWING_M_S = 0.2
 NOT_MODELLED: tuple[str, ...] = (
     "bending of the fabric, and fabric touching the frame",
-    "a hinged neck: the head is rigid",
     "wakes of rotors on each other, outwash near the ground, blockage by fabric close to a disc; "
     "the download on wide surfaces under a rotor reads about a third low",
     "one gust for the whole craft: rotors far apart do not feel different gusts",

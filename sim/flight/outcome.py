@@ -19,6 +19,7 @@ LIMIT_WORDS: dict[Limit, str] = {
     Limit.MOTOR_CURRENT: "motor current at its limit",
     Limit.PACK_CURRENT: "pack current at its limit",
     Limit.PACK_POWER: "pack cannot deliver the power",
+    Limit.NECK_STOP: "head on the stop of its neck",
 }
 STOP_WORDS: dict[Stop, str] = {
     Stop.NONE: "did not end",

@@ -15,6 +15,7 @@ from sim.pack.drape import drapes_that_fly, rim_masses_kg, write_drape
 from sim.pack.flight import STEP_S, plain_flight
 from sim.pack.loops import LoopLags, write_loops
 from sim.pack.mixer import LEAST_THRUST_SHARE, write_mixer
+from sim.pack.neck import write_neck
 from sim.pack.rotor import KnownMaps, write_rotors
 from sim.pack.rotor_table import RotorMap
 from sim.pack.stand import StandPoint, stand_point
@@ -80,13 +81,15 @@ def flying_mass(craft: CraftSpec) -> MassProperties:
     )
 
 
-def _write_bodies(craft: CraftSpec, record: Any, centre_m: FloatArray) -> None:
+def _write_bodies(craft: CraftSpec, record: Any, centre_m: FloatArray) -> int:
+    """Write the parts that feel the wind; give the index of the head among them, or -1."""
     parts: list[PartSpec] = [*craft.parts, *([craft.head] if craft.head is not None else [])]
     windy = [part for part in parts if any(area > 0.0 for area in part.drag_area_m2)]
     record.body_count = len(windy)
     for i, part in enumerate(windy):
         record.body[i].place_m[:] = np.array(part.place.body_m) - centre_m
         record.body[i].drag_area_m2[:] = part.drag_area_m2
+    return next((i for i, part in enumerate(windy) if part is craft.head), -1)
 
 
 def _write_feet(craft: CraftSpec, record: Any, centre_m: FloatArray, mass_kg: float) -> None:
@@ -222,7 +225,9 @@ def pack_craft(
     for i, pivot in enumerate(pivots):
         record.rotor[i].pivot_m[:] = pivot
     _write_battery(craft, record.battery)
-    _write_bodies(craft, record, centre)
+    head_index = _write_bodies(craft, record, centre)
+    if craft.head is not None:
+        write_neck(craft.head, record.neck, mass, head_index, STEP_S)
     _write_feet(craft, record, centre, whole)
     _write_sensing(craft, record.sensing)
     for drape in drapes_that_fly(craft.drapes):

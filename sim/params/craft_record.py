@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from sim.params.neck_record import NeckRecord
 from sim.params.record import FloatArray, Grid, Quantity, record_type
 
 MAX_ROTORS = 8
@@ -233,6 +234,7 @@ class CraftRecord:
     foot_damping_n_s_m: Annotated[float, Quantity("N s/m", "of each foot")]
     foot_friction: Annotated[float, Quantity("-", "Coulomb coefficient")]
     drape: Annotated[DrapeRecord, Quantity("-", "fabric")]
+    neck: Annotated[NeckRecord, Quantity("-", "hinge of the head")]
     sensing: Annotated[SensingRecord, Quantity("-", "sensors and estimators")]
     control: Annotated[ControlRecord, Quantity("-", "loops")]
     mixer: Annotated[MixerRecord, Quantity("-", "demand to actuators")]

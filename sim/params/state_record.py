@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Annotated
 
 from sim.params.craft_record import MAX_PANELS, MAX_ROTORS
+from sim.params.neck_record import NeckStateRecord
 from sim.params.record import FloatArray, Quantity, record_type
 
 MAX_DELAY_RUNS = 48
@@ -103,6 +104,7 @@ class StateRecord:
     armed: Annotated[float, Quantity("-", "1 while the motors may turn")]
     gyro_bias_rad_s: Annotated[FloatArray, Quantity("rad/s", "drawn at the start", (3,))]
     body: Annotated[BodyStateRecord, Quantity("-", "the craft")]
+    neck: Annotated[NeckStateRecord, Quantity("-", "the head on its hinge")]
     rotor: Annotated[list[RotorStateRecord], Quantity("-", "rotors", (MAX_ROTORS,))]
     estimate: Annotated[EstimateRecord, Quantity("-", "sensors")]
     control: Annotated[ControlStateRecord, Quantity("-", "loops")]

@@ -6,6 +6,7 @@ from enum import IntEnum
 from typing import Annotated
 
 from sim.params.craft_record import MAX_BODIES, MAX_PANELS, MAX_RIM_POINTS, MAX_ROTORS
+from sim.params.neck_record import NeckWorkRecord
 from sim.params.record import FloatArray, Quantity, record_type
 
 
@@ -43,6 +44,7 @@ class Limit(IntEnum):
     MOTOR_CURRENT = 6
     PACK_CURRENT = 7
     PACK_POWER = 8
+    NECK_STOP = 9
 
 
 LIMITS = len(Limit)
@@ -90,6 +92,7 @@ class WorkRecord:
     rotation: Annotated[FloatArray, Quantity("-", "body to earth", (3, 3))]
     force_n: Annotated[FloatArray, Quantity("N", "on the body, body axes, no weight", (3,))]
     moment_n_m: Annotated[FloatArray, Quantity("N m", "about the CG, body axes", (3,))]
+    neck: Annotated[NeckWorkRecord, Quantity("-", "hinge of the head")]
     drape_force_n: Annotated[FloatArray, Quantity("N", "of the rim on the body, earth axes", (3,))]
     bus_v: Annotated[float, Quantity("V", "at the speed controllers")]
     pack_a: Annotated[float, Quantity("A", "out of the pack")]

@@ -53,7 +53,7 @@ def head_section(result: CheckResult) -> Section:
         ),
         assumptions=(
             "Fabric hangs straight down and counts with its whole mass.",
-            "The neck is rigid; places are those of the craft file, forward, right and up.",
+            f"{_neck_words(result)}; places are those of the craft file, forward, right and up.",
             "The heaviest head is found by lift and lever alone, at the place of the present one;"
             " margins are not searched for.",
         ),
@@ -73,6 +73,13 @@ def head_section(result: CheckResult) -> Section:
         ),
         defaults=used_defaults(result.craft, result.scenario, "head"),
     )
+
+
+def _neck_words(result: CheckResult) -> str:
+    head = result.craft.spec.head
+    if head is None or head.neck == "rigid":
+        return "The neck is rigid"
+    return "Balance and lever are for a straight neck; trim, margins and flights bend it"
 
 
 def _away(centimetres: float, ahead: str, back: str) -> str:

@@ -178,7 +178,9 @@ def _words(details: ErrorDetails, path: Path_, model: type[StrictSpec]) -> str:
         case "extra_forbidden":
             return _unknown_key(str(path[-1]), known_keys(model, path[:-1]))
         case "literal_error":
-            return _unknown_word(details["input"], str(context["expected"]))
+            words = _unknown_word(details["input"], str(context["expected"]))
+            section = known_keys(model, path)
+            return words + (f", or a section with {', '.join(section)}" if section else "")
         case kind if kind in _PLAIN_WORDS:
             return _PLAIN_WORDS[kind].format(**context)
         case _:

@@ -11,11 +11,13 @@ from typing import Any, Final, TypeVar, final
 from pydantic import BaseModel, ValidationError
 
 from sim.spec.load import Document, Path_
+from sim.spec.neck import HingedNeck
 from sim.spec.rotor import EveryRotor, RotorEntry
 from sim.spec.structure import HeadSpec, PartSpec
 
 MOST_DRAG_BODIES: Final = 32
 SAME_PLACE_M: Final = 1e-3
+GRAVITY_M_S2: Final = 9.80665
 NEEDED: Final = {"bicopter": 2, "tricopter": 3}
 
 Note = Callable[[Path_, str], None]
@@ -31,7 +33,7 @@ class Sections:
     rotors: tuple[RotorEntry | None, ...]
     every: EveryRotor | None
     parts: tuple[PartSpec, ...]
-    has_head: bool
+    head: HeadSpec | None
     data: dict[str, Any] = field(repr=False)
 
 
@@ -60,7 +62,7 @@ def readable_sections(document: Document) -> Sections:
         else (),
         every=_read(EveryRotor, data.get("every_rotor")),
         parts=tuple(part for part in read_parts if part is not None),
-        has_head=_read(HeadSpec, data.get("head")) is not None,
+        head=_read(HeadSpec, data.get("head")),
         data=data,
     )
 
@@ -97,7 +99,7 @@ def check_craft(sections: Sections, note: Note) -> tuple[str, ...]:
     if sections.layout == "tricopter":
         _check_tricopter(sections, note)
     _check_drag_bodies(sections, note)
-    return _warnings(sections)
+    return (*_warnings(sections), *_soft_neck(sections.head))
 
 
 def _listed(sections: Sections) -> list[tuple[int, RotorEntry]]:
@@ -232,7 +234,7 @@ def _check_tricopter(sections: Sections, note: Note) -> None:
 
 def _check_drag_bodies(sections: Sections, note: Note) -> None:
     bodies = sum(any(area > 0.0 for area in part.drag_area_m2) for part in sections.parts)
-    bodies += sections.has_head
+    bodies += sections.head is not None
     if bodies > MOST_DRAG_BODIES:
         text = f"{bodies} parts and heads catch wind; at most {MOST_DRAG_BODIES} can be computed"
         note(("parts",), text)
@@ -252,3 +254,21 @@ def _warnings(sections: Sections) -> tuple[str, ...]:
             " let one of the front two turn the other way",
         )
     return ()
+
+
+def _soft_neck(head: HeadSpec | None) -> tuple[str, ...]:
+    """Warn of a neck whose springs cannot hold the head up: k is to be above m g h."""
+    if head is None or not isinstance(head.neck, HingedNeck):
+        return ()
+    above = head.neck.pivot.body_m[2] - head.place.body_m[2]
+    needed = head.mass_kg.value * GRAVITY_M_S2 * above
+    soft = [
+        name
+        for name, axis in (("roll", head.neck.roll), ("pitch", head.neck.pitch))
+        if axis.stiffness_n_m_rad.value <= needed and above > 0.0
+    ]
+    return tuple(
+        f"the neck is too soft in {name}: the head stands {100.0 * above:.3g} cm above its pivot"
+        f" and falls onto the stop below {needed:.3g} N m/rad"
+        for name in soft
+    )

@@ -7,6 +7,7 @@ from typing import Annotated, Final, Literal, final
 from pydantic import Field
 
 from sim.spec.drag_area import DragArea, bluff_drag_area_m2
+from sim.spec.neck import HingedNeck, Neck
 from sim.spec.place import Place
 from sim.spec.quantity import Quantity, Uncertain
 from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
@@ -208,9 +209,41 @@ class PartSpec(StrictSpec):
 
 @final
 class HeadSpec(PartSpec):
-    """The head: a heavy part on a neck, which is rigid for now."""
+    """The head: a heavy part on a neck, rigid or hinged.
 
-    neck: Literal["rigid"] = Field("rigid", description="the neck does not bend")
+    Attributes
+    ----------
+    neck : "rigid" or HingedNeck
+        With a hinge, `place` is where the head stands while the neck is straight.
+    """
+
+    neck: Neck = Field("rigid", description="the neck does not bend")
+
+    @classmethod
+    def faults_between(cls, view: SectionView) -> list[PlacedFault]:
+        """Check the sizes as of any part, and that a neck that bends carries something.
+
+        Parameters
+        ----------
+        view : SectionView
+            The head as far as it can be read.
+
+        Returns
+        -------
+        list of PlacedFault
+            Those of a part, and those of a hinge with nothing on it.
+        """
+        faults = super().faults_between(view)
+        mass, place, neck = view.get("mass"), view.get("place"), view.get("neck")
+        if not isinstance(neck, HingedNeck):
+            return faults
+        if isinstance(mass, Uncertain) and mass.value <= 0.0:
+            faults.append((("mass",), "must be more than 0 kg on a neck that bends"))
+        on_pivot = isinstance(place, Place) and place.body_m == neck.pivot.body_m
+        if on_pivot and view.get("shape") == "point":
+            text = "is that of the neck's pivot: a point there has nothing to turn; give it a shape"
+            faults.append((("place",), text))
+        return faults
 
 
 @final

@@ -18,6 +18,7 @@ from sim.step.airflow import blow_on_points
 from sim.step.body_motion import move_body, push_parts, stand_on_feet, tilt_from_vertical
 from sim.step.electrics import drive_motors
 from sim.step.fabric import move_fabric, place_fabric
+from sim.step.neck import move_hinged, push_head
 from sim.step.rotors import blow_on_rotors, place_rotors, turn_rotors, write_vector
 from sim.step.target import place_target, present_command
 
@@ -93,6 +94,11 @@ def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: 
     place_fabric(craft, state, work)
     blow_on_points(craft, state, work)
     push_parts(craft, flight.density_kg_m3, work)
+    if craft.neck.is_hinged > 0:
+        push_head(craft, flight.density_kg_m3, work)
     move_fabric(craft, flight, state, work)
-    move_body(craft, flight, state, work)
+    if craft.neck.is_hinged > 0:
+        move_hinged(craft, flight, state, work)
+    else:
+        move_body(craft, flight, state, work)
     state.tick += 1

@@ -14,6 +14,7 @@ from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord, WindStateRecord
 from sim.params.tally_record import RotorWorkRecord, WorkRecord
 from sim.physics.rotor.wash import distance_from_disc, wash_at
+from sim.step.neck import place_head
 from sim.step.rotors import as_vector
 
 
@@ -68,6 +69,8 @@ def add_wash(spot: RotorWorkRecord, points: FloatArray, flow: FloatArray, count:
 def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     """Complete the flow past all points; wakes add where they meet (they would merge)."""
     place_parts(craft, state, work)
+    if craft.neck.is_hinged > 0:
+        place_head(craft, state, work)
     count = craft.drape.panel_count + craft.body_count
     add_wind(state.wind, state.body.position_m[2], work, count)
     for i in range(craft.rotor_count):

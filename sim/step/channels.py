@@ -10,7 +10,7 @@ from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 
-FIRST_ROTOR_CHANNEL = 27
+FIRST_ROTOR_CHANNEL = 29
 CHANNELS_PER_ROTOR = 5
 
 BODY_CHANNELS: tuple[tuple[str, str], ...] = (
@@ -41,6 +41,8 @@ BODY_CHANNELS: tuple[tuple[str, str], ...] = (
     ("fabric_force_north", "N"),
     ("fabric_force_east", "N"),
     ("fabric_force_down", "N"),
+    ("head_roll", "rad"),
+    ("head_pitch", "rad"),
 )
 ROTOR_CHANNELS: tuple[tuple[str, str], ...] = (
     ("speed", "rad/s"),
@@ -78,6 +80,8 @@ def record(
         row[24 + i] = work.drape_force_n[i]
     for i in range(4):
         row[20 + i] = demand[i]
+    for i in range(2):
+        row[27 + i] = state.neck.angle_rad[i]
     for i in range(craft.rotor_count):
         base = FIRST_ROTOR_CHANNEL + CHANNELS_PER_ROTOR * i
         row[base] = state.rotor[i].speed_rad_s

@@ -24,9 +24,10 @@ FLOWN_BEFORE = 500
 ROUNDING = 1e-12
 
 
-@pytest.mark.parametrize("name", ["jellyfish_bicopter", "jellyfish_tricopter"])
+@pytest.mark.parametrize("name", ["jellyfish_bicopter", "jellyfish_tricopter", "heron_tricopter"])
 def test_compiled_step_equals_the_interpreted_one(hover, repository, tmp_path, name):
-    """Forty steps in a gusty wind with noise, fabric and moving servos, from the midst of a flight.
+    """Forty steps in a gusty wind with noise and moving servos, from the midst of a flight, with
+    fabric or with a hinged head.
 
     The two differ by rounding alone: the compiler's sine, exponential and logarithm may round the
     last bit otherwise. 1e-12 of the largest entry of a field leaves room for that to add up.
