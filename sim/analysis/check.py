@@ -7,8 +7,11 @@ from collections.abc import Callable
 from typing import Any
 
 from sim.analysis.check_result import CheckResult, StabilityAnswer, WindAnswer
+from sim.analysis.condition import STILL_SWING_M_S, Fabric
+from sim.analysis.condition_margins import condition_of, margins_at
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
+from sim.analysis.required_margins import required_margins
 from sim.analysis.stability import no_stability, stability_answer
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.unknowns import unknowns
@@ -26,7 +29,6 @@ from sim.params.tally_record import Limit
 from sim.spec.files import LoadedCraft, LoadedScenario
 from sim.spec.scenario import ScenarioSpec
 
-SWING_M_S = 0.2
 NOT_MODELLED: tuple[str, ...] = (
     "bending of the fabric, and fabric touching the frame",
     "wakes of rotors on each other, outwash near the ground, blockage by fabric close to a disc; "
@@ -76,16 +78,25 @@ def fly_scenario(packed: PackedCraft, scenario: ScenarioSpec, start: Any) -> Fli
 def hover_trim(packed: PackedCraft, scenario: ScenarioSpec) -> Trim:
     """Find the hover trim in still air at the scenario's height, over the origin."""
     flight = plain_flight(packed.air, height_m=flight_height_m(scenario))[0]
-    return find_trim(packed.record, flight, charge=packed.charge, swing_m_s=SWING_M_S)
+    return find_trim(packed.record, flight, charge=packed.charge, swing_m_s=STILL_SWING_M_S)
 
 
-def _stability(trim: Trim | None, reason: str) -> StabilityAnswer:
+def _stability(
+    trim: Trim | None, reason: str, scenario: ScenarioSpec, fabric: Fabric
+) -> StabilityAnswer:
+    required = required_margins(scenario.limits)
     if trim is None:
-        return no_stability(reason, SWING_M_S)
+        return no_stability(reason, STILL_SWING_M_S, required)
+    condition = condition_of(
+        trim.flights[0],
+        charge=float(trim.state["charge"][0]),
+        fabric=fabric,
+        swing_m_s=STILL_SWING_M_S,
+    )
     try:
-        return stability_answer(trim, SWING_M_S)
+        return stability_answer(margins_at(trim, condition, required=required))
     except NotLinear as problem:
-        return no_stability(str(problem), SWING_M_S)
+        return no_stability(str(problem), STILL_SWING_M_S, required)
 
 
 def _limit_shares(flight: Flight) -> tuple[tuple[str, float], ...]:
@@ -131,7 +142,8 @@ def check_craft(
     else:
         reason = "the rotors cannot carry the weight"
     tell("margins and modes", None)
-    stability = _stability(trim, reason)
+    fabric: Fabric = "dry" if packed.fabric_mass_kg > 0.0 else "none"
+    stability = _stability(trim, reason, scenario.spec, fabric)
     head = head_answer(craft.spec, packed, lift.usable_thrust_n)
     tell("what is unsure", None)
     unsure = unknowns(craft.spec, air)

@@ -8,8 +8,10 @@ from typing import final
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.analysis.loop_margins import LoopMargins
+from sim.analysis.condition import Condition
+from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
+from sim.analysis.multi_loop import JointDisk
 from sim.flight.results import Flight
 from sim.mass.properties import MassProperties
 from sim.pack.craft import PackedCraft
@@ -100,11 +102,17 @@ class StabilityAnswer:
     worst_axis : str or None
         The axis nearest to its required margins.
     required_gain_db, required_phase_rad : float
-        6 dB and 45 degrees: SAE AS94900.
+        As the scenario asks; by default 6 dB and 45 degrees of SAE AS94900.
     passes : bool
         Stable, and every attitude axis has the required margins.
     kept_residual, disagreement : float
         [-] Of the trim and of the derivative.
+    condition : Condition or None
+        The wind, pack, fabric and height that all this is for; None without a hover.
+    together, attitude_together : JointDisk or None
+        What all loops, and the attitude loops, bear at the same time; None when unstable.
+    delay_together_s : Margin or None
+        [s] Delay added to all that the flight controller sends out; None when unstable.
     """
 
     has_trim: bool
@@ -120,6 +128,10 @@ class StabilityAnswer:
     passes: bool
     kept_residual: float
     disagreement: float
+    condition: Condition | None = None
+    together: JointDisk | None = None
+    attitude_together: JointDisk | None = None
+    delay_together_s: Margin | None = None
 
 
 @final

@@ -213,18 +213,24 @@ class LinearLoop:
         return count_unstable(self.roots_at_gain(factor), self.closed.period_s, neutral_rate_1_s)
 
     def frequencies(self, lowest_rad_s: float = 1e-3, per_decade: int = 60) -> Reals:
-        """Give frequencies [rad/s] that miss no resonance, from the lowest up to pi / T.
-
-        Evenly spaced on a logarithmic scale, and closer around each lightly damped root of the loop
-        both closed and broken.
-        """
-        highest = self.closed.nyquist_rad_s
-        count = max(2, int(np.ceil(per_decade * np.log10(highest / lowest_rad_s))) + 1)
-        even = np.geomspace(lowest_rad_s, highest, count)
+        """Give frequencies [rad/s] that miss no resonance of the loop, both closed and broken."""
         roots = np.concatenate([self.closed.roots, self.roots_at_gain(0.0)])
-        grid = np.concatenate([even, around_resonances(roots, self.closed.period_s)])
-        inside = grid[(grid >= lowest_rad_s) & (grid < highest)]
-        return np.append(np.unique(inside), highest)
+        return frequency_grid(roots, self.closed.period_s, lowest_rad_s, per_decade)
+
+
+def frequency_grid(
+    roots: Complexes, period_s: float, lowest_rad_s: float = 1e-3, per_decade: int = 60
+) -> Reals:
+    """Give frequencies [rad/s] from the lowest up to pi / T.
+
+    Evenly spaced on a logarithmic scale, and closer around each lightly damped root z.
+    """
+    highest = float(np.pi / period_s)
+    count = max(2, int(np.ceil(per_decade * np.log10(highest / lowest_rad_s))) + 1)
+    even = np.geomspace(lowest_rad_s, highest, count)
+    grid = np.concatenate([even, around_resonances(roots, period_s)])
+    inside = grid[(grid >= lowest_rad_s) & (grid < highest)]
+    return np.append(np.unique(inside), highest)
 
 
 def continuous_roots(roots: Complexes, period_s: float) -> Complexes:

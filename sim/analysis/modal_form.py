@@ -155,7 +155,8 @@ def _triangle_vectors(upper: Complexes) -> Complexes:
         apart = roots[row + 1 :] - roots[row]
         apart = np.where(np.abs(apart) < least, least, apart)
         vectors[row, row + 1 :] = (upper[row, row + 1 :] @ vectors[row + 1 :, row + 1 :]) / apart
-    return vectors / np.linalg.norm(vectors, axis=0)
+    found: Complexes = vectors / np.linalg.norm(vectors, axis=0)
+    return found
 
 
 def solve_triangle(upper: Complexes, points: Complexes, right: Complexes) -> Complexes:

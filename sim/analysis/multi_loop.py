@@ -1,9 +1,9 @@
 r"""Margins of several loops that vary at the same time: their joint disk, and one delay for all.
 
-The joint disk margin is the inverse of the greatest structured singular value of S + (sigma - 1)/2 I
-over frequency (P. Seiler, A. Packard, P. Gahinet, An Introduction to Disk Margins, IEEE Control
-Systems Magazine 40(5), 2020). It is bracketed: inside the smaller disk nothing destabilises, and on
-the edge of the larger one a combination is known that does.
+The joint disk margin is the inverse of the greatest structured singular value over frequency of
+S + (sigma - 1)/2 I (P. Seiler, A. Packard, P. Gahinet, An Introduction to Disk Margins, IEEE
+Control Systems Magazine 40(5), 2020). It is bracketed: inside the smaller disk nothing
+destabilises, and on the edge of the larger one a combination is known that does.
 """
 
 from __future__ import annotations
@@ -119,16 +119,16 @@ def joint_delay_margin(sensitivity: Sensitivity, grid: Reals) -> Margin:
     is turned to -1.
     """
 
-    def sizes(frequencies: Reals) -> tuple[Complexes, Reals]:
+    def ranked(frequencies: Reals) -> Complexes:
         values = sensitivity(frequencies)
-        roots = np.linalg.eigvals(np.linalg.inv(values) - np.eye(values.shape[1]))
-        ranked = np.take_along_axis(roots, np.argsort(-np.abs(roots), axis=1), axis=1)
-        return ranked, np.log(np.abs(ranked))
+        loops = np.asarray(np.linalg.inv(values), dtype=np.complex128) - np.eye(values.shape[1])
+        roots = np.asarray(np.linalg.eigvals(loops), dtype=np.complex128)
+        return np.take_along_axis(roots, np.argsort(-np.abs(roots), axis=1), axis=1)
 
     def excess(w: float, rank: int) -> float:
-        return float(sizes(np.array([w]))[1][0, rank])
+        return float(np.log(np.abs(ranked(np.array([w]))[0, rank])))
 
-    _, logs = sizes(grid)
+    logs = np.log(np.abs(ranked(grid)))
     best = Margin(np.inf, None)
     # The k-th largest size is a continuous function of frequency, whichever root it belongs to.
     for rank in range(logs.shape[1]):
@@ -137,7 +137,7 @@ def joint_delay_margin(sensitivity: Sensitivity, grid: Reals) -> Margin:
             if excess(low, rank) * excess(high, rank) > 0.0:
                 continue
             w = float(brentq(excess, low, high, args=(rank,), rtol=1e-13))
-            lag = float(np.angle(-sizes(np.array([w]))[0][0, rank]))
+            lag = float(np.angle(-ranked(np.array([w]))[0, rank]))
             delay = (lag if lag >= 0.0 else lag + 2.0 * np.pi) / w
             if delay < best.value:
                 best = Margin(delay, w)

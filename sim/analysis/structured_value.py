@@ -136,7 +136,7 @@ def greatest_lower_bound(matrix: Complexes, above: UpperBound) -> LowerBound:
 
     outer, _, inner = np.linalg.svd(scaled(matrix[None], above.weights[None])[0])
     first = np.angle(inner[0].conj()) - np.angle(outer[:, 0])
-    others = np.random.default_rng(size).uniform(-np.pi, np.pi, (_STARTS, size))
+    others = np.outer(np.arange(1.0, _STARTS + 1.0), np.arange(size) ** 2)
     best, turn = -1.0, np.ones(size, dtype=np.complex128)
     for phases in (first, np.zeros(size), *others):
         free = minimize(smallness, phases[1:] - phases[0], jac=True, method="BFGS").x

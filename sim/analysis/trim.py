@@ -17,6 +17,7 @@ from scipy.linalg import LinAlgError, lu_factor, lu_solve
 
 from sim.analysis.chart import Chart, chart_of
 from sim.analysis.linearise import advanced, derivative
+from sim.analysis.trim_start import carried_over
 from sim.errors import NoTrim
 from sim.flight.start import blank_works, level_state
 from sim.params.record import FloatArray
@@ -27,6 +28,7 @@ SETTLING_1_S = 6.0
 ROUNDS = 60
 CONVERGED = 1e-9
 FIRST_PSEUDO_PERIODS = 100.0
+NEAR_PSEUDO_PERIODS = 1e6
 MOST_PSEUDO_PERIODS = 1e12
 MOST_GROWTH = 4.0
 LOOSE_S = 30.0
@@ -117,6 +119,13 @@ def _starts(crafts: Any, flights: Any, charge: float) -> Iterator[Any]:
     yield clamped
 
 
+def _charged(state: Any, charge: float) -> Any:
+    """Give a copy of a state with the pack at a charge."""
+    copied = state.copy()
+    copied["charge"] = charge
+    return copied
+
+
 def _newton_step(slope: FloatArray, residual: FloatArray, pseudo: float) -> FloatArray:
     """Solve (I / pseudo + I - A) step = residual, a handful of rows of nothing left alone."""
     size = len(residual)
@@ -129,11 +138,18 @@ def _newton_step(slope: FloatArray, residual: FloatArray, pseudo: float) -> Floa
     return step
 
 
-def _search(crafts: Any, flights: Any, state: Any) -> Trim | None:
+def _is_there(trim: Trim) -> bool:
+    """Tell whether a steady flight is at the place asked for, not off it with an integral full."""
+    apart = trim.state[0].body.position_m - trim.flights[0].command[0].place_m
+    return bool(np.all(np.abs(apart) < NEAR))
+
+
+def _search(
+    crafts: Any, flights: Any, state: Any, pseudo: float = FIRST_PSEUDO_PERIODS
+) -> Trim | None:
     """Search a steady flight from a state; None when the search does not converge."""
     chart = chart_of(crafts[0])
     state["tick"] = 0
-    pseudo = FIRST_PSEUDO_PERIODS
     residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
     size = float(np.linalg.norm(residual))
     for rounds in range(1, ROUNDS + 1):
@@ -141,7 +157,8 @@ def _search(crafts: Any, flights: Any, state: Any) -> Trim | None:
             return None
         largest = float(np.abs(residual).max())
         if largest < CONVERGED:
-            return Trim(state, chart, largest, rounds, crafts, flights)
+            found = Trim(state, chart, largest, rounds, crafts, flights)
+            return found if _is_there(found) else None
         slope = derivative(crafts, flights, state, chart, 0.5)
         step = _newton_step(slope, residual, pseudo)
         moved = chart.moved(state, step[:, None])
@@ -170,8 +187,9 @@ def find_trim(
         [-] Of the pack.
     swing_m_s : float
         [m/s] See `steady_flight`.
-    start : ndarray of one state record, optional
-        Where to start from, such as the trim of a nearby wind.
+    start : Trim or ndarray of one state record, optional
+        Where to search first, such as the trim of a nearby wind or of a similar craft; what every
+        search starts from follows when that fails.
 
     Raises
     ------
@@ -180,8 +198,13 @@ def find_trim(
     """
     crafts = steady_craft(craft)
     flights = steady_flight(flight, swing_m_s=swing_m_s)
-    starts = _starts(crafts, flights, charge) if start is None else iter((start.copy(),))
-    for state in starts:
+    if start is not None:
+        near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
+        for pseudo in (NEAR_PSEUDO_PERIODS, FIRST_PSEUDO_PERIODS) if near is not None else ():
+            found = _search(crafts, flights, _charged(near, charge), pseudo)
+            if found is not None:
+                return found
+    for state in _starts(crafts, flights, charge):
         found = _search(crafts, flights, state)
         if found is not None:
             return found

@@ -28,11 +28,11 @@ _SECTION_OF: Final = {
     "task": "wind",
     "legs": "day",
 }
-_TILT: Final = ".tilt."
+_UPRIGHT: Final = (".tilt.", "limits.gain_margin", "limits.phase_margin")
 
 
 def _section_of(default: DefaultUsed) -> str:
-    if _TILT in default.path:
+    if any(part in default.path for part in _UPRIGHT):
         return "upright"
     return _SECTION_OF.get(default.path.split(".")[0].split(" ")[0], "head")
 

@@ -30,6 +30,8 @@ AllowedTime = Annotated[float, Quantity("time", above=0.0, most=3600.0)]
 AllowedSpeed = Annotated[float, Quantity("speed", above=0.0, most=10.0)]
 Share = Annotated[float, Quantity("share", above=0.0, most=1.0)]
 Clearance = Annotated[float, Quantity("length", least=0.001, most=1.0)]
+GainMargin = Annotated[float, Quantity("gain", least=0.0, most=60.0)]
+PhaseMargin = Annotated[float, Quantity("angle", least=0.0, most=math.pi)]
 Probability = Annotated[float, Quantity("share", above=0.0, most=0.9999)]
 
 
@@ -115,6 +117,16 @@ class LimitsSpec(StrictSpec):
     )
     success: Probability = Field(0.95, description="share of flights that must succeed")
     confidence: Probability = Field(0.95, description="confidence in that share")
+    gain_margin_db: GainMargin = Field(
+        6.0,
+        alias="gain_margin",
+        description="gain that each attitude loop must bear, up and down; SAE AS94900",
+    )
+    phase_margin_rad: PhaseMargin = Field(
+        45.0 * math.pi / 180.0,
+        alias="phase_margin",
+        description="turn of phase that each attitude loop must bear; SAE AS94900",
+    )
 
 
 @final

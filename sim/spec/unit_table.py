@@ -263,6 +263,7 @@ KINDS: Final[dict[str, Kind]] = {
     ),
     "number": _kind("a plain number", "0.12", {"": 1.0}),
     "share": _kind("a share", "20 %", {"": 1.0, "%": 0.01}, {"percent": "%"}),
+    "gain": _kind("a gain", "6 dB", {"dB": 1.0}, {"db": "dB"}),
     "areal_density": _kind(
         "a mass per area",
         "25 g/m2",

@@ -12,8 +12,8 @@ import pytest
 
 from sim.analysis.linear_loop import ClosedLoop
 from sim.analysis.linearise import LinearModel, linearise
+from sim.analysis.loop_breaks import all_margins
 from sim.analysis.loop_margins import LoopMargins
-from sim.analysis.stability import all_margins
 from sim.analysis.trim import Trim, find_trim
 from sim.pack.craft import PackedCraft, pack_craft
 from sim.pack.flight import plain_flight

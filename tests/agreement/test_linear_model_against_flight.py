@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from sim.analysis.linearise import advanced
-from sim.analysis.stability import AXES
+from sim.analysis.loop_breaks import AXES
 
 CRAFT = ("bare_bicopter", "jellyfish_bicopter", "jellyfish_tricopter", "heron_tricopter")
 FLOWN_S = 2.0

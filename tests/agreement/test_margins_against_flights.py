@@ -16,7 +16,7 @@ import pytest
 import scipy.linalg
 
 from sim.analysis.linear_loop import continuous_roots
-from sim.analysis.stability import ATTITUDE_AXES, AXES, axis_loop
+from sim.analysis.loop_breaks import ATTITUDE_AXES, AXES, axis_loop
 from sim.flight.run import fly
 from sim.flight.start import blank_works
 from sim.params.tally_record import Stop

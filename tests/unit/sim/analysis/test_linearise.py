@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from sim.analysis.linearise import AGREEMENT, linearise
+from sim.analysis.loop_breaks import AXES, all_margins
 from sim.analysis.modes import modes
-from sim.analysis.stability import AXES, all_margins
 from sim.errors import NotLinear
 
 

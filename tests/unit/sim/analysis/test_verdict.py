@@ -8,12 +8,16 @@ import math
 import pytest
 
 from sim.analysis.check_result import Unknown, WindAnswer
+from sim.analysis.condition import Condition
+from sim.analysis.condition_margins import margins_at
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
 from sim.analysis.loop_margins import LoopMargins, Margin
-from sim.analysis.stability import no_stability, shortfall, stability_answer
+from sim.analysis.required_margins import RequiredMargins
+from sim.analysis.stability import no_stability, stability_answer
 from sim.analysis.verdict import verdict
 
+STILL = Condition(0.0, 0.0, 1.0, "dry", 2.0, 0.2)
 UNKNOWN = Unknown("x", "10 %", "thrust-to-weight", 0.1, "", "pull it against a scale")
 WIND = WindAnswer(
     limit_forecast_m_s=5.0,
@@ -42,7 +46,7 @@ def good(hover):
     lift = lift_answer(case.spec, case.packed, case.trim)
     return {
         "lift": lift,
-        "stability": stability_answer(case.trim, 0.2),
+        "stability": stability_answer(margins_at(case.trim, STILL)),
         "head": head_answer(case.spec, case.packed, lift.usable_thrust_n),
         "wind": WIND,
         "unknowns": (UNKNOWN,),
@@ -151,10 +155,10 @@ def test_shortfall_is_one_at_the_required_margins():
         gain_down=Margin(10.0 ** (-6.0 / 20.0), 1.0),
         phase_rad=Margin(math.pi / 4.0, 1.0),
     )
-    assert shortfall(met) == pytest.approx(1.0)
+    assert RequiredMargins().shortfall(met) == pytest.approx(1.0)
     ample = dataclasses.replace(met, gain_up=Margin(math.inf, None), gain_down=Margin(0.0, None))
-    assert shortfall(ample) == pytest.approx(1.0)
+    assert RequiredMargins().shortfall(ample) == pytest.approx(1.0)
     for name, value in (("gain_up", 1.5), ("gain_down", 0.8), ("phase_rad", -0.5)):
         less = dataclasses.replace(met, **{name: Margin(value, 1.0)})
-        assert shortfall(less) > 1.0
-    assert shortfall(LoopMargins(unstable_roots=1)) == math.inf
+        assert RequiredMargins().shortfall(less) > 1.0
+    assert RequiredMargins().shortfall(LoopMargins(unstable_roots=1)) == math.inf
