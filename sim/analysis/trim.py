@@ -86,6 +86,7 @@ def steady_flight(flight: Any, *, swing_m_s: float) -> Any:
     flights["command_count"] = 1
     flights["command"]["time_s"][:, 0] = 0.0
     flights["command"]["kind"][:, 0] = 0
+    flights["command"]["lasts_s"][:, 0] = 0.0
     flights["swing_m_s"] = swing_m_s
     return flights
 
