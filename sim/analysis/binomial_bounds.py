@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import final
 
 from scipy.stats import beta, binom
@@ -37,6 +38,7 @@ def _check_share(name: str, value: float) -> None:
         raise ValueError(message)
 
 
+@lru_cache(maxsize=4096)
 def lower_bound(successes: int, trials: int, confidence: float) -> float:
     """Give the one-sided lower bound of Clopper and Pearson.
 
@@ -68,6 +70,7 @@ def lower_bound(successes: int, trials: int, confidence: float) -> float:
     return float(beta.ppf(1.0 - confidence, successes, trials - successes + 1))
 
 
+@lru_cache(maxsize=4096)
 def upper_bound(successes: int, trials: int, confidence: float) -> float:
     """Give the one-sided upper bound of Clopper and Pearson.
 

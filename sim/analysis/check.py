@@ -16,7 +16,8 @@ from sim.analysis.stability import no_stability, stability_answer
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.unknowns import unknowns
 from sim.analysis.verdict import verdict
-from sim.analysis.wind_limit import settled_start, wind_answer
+from sim.analysis.wind_flights import settled_start
+from sim.analysis.wind_limit import wind_answer
 from sim.errors import NotLinear, NoTrim
 from sim.flight.outcome import LIMIT_WORDS
 from sim.flight.results import Flight

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import final
 
@@ -193,11 +194,16 @@ class WindPoint:
     lower, upper : float
         [-] Two-sided Clopper-Pearson bounds of the success probability.
     one_sided_lower : float
-        [-] Lower bound at the asked confidence.
+        [-] Lower bound at the asked confidence, which holds for all judged winds together; 0 when
+        it was given up before a first look, or was not judged.
     causes : tuple of (str, int)
         Why flights failed, most frequent first.
     first_failure : int or None
         Number of the first flight that failed.
+    judged : bool
+        False when it was flown for the curve alone.
+    monotone : float
+        [-] Of the best curve that does not rise with the wind.
     """
 
     forecast_m_s: float
@@ -209,6 +215,72 @@ class WindPoint:
     one_sided_lower: float
     causes: tuple[tuple[str, int], ...]
     first_failure: int | None
+    judged: bool = True
+    monotone: float = math.nan
+
+
+@final
+@dataclass(frozen=True)
+class Reversal:
+    """Two winds of which the faster did significantly better.
+
+    Attributes
+    ----------
+    slower_m_s, faster_m_s : float
+        [m/s] Forecasts.
+    better, worse : int
+        Flights that succeeded in the faster wind alone, and in the slower alone.
+    chance : float
+        [-] Of seeing this or more by luck, all pairs of winds taken together.
+    """
+
+    slower_m_s: float
+    faster_m_s: float
+    better: int
+    worse: int
+    chance: float
+
+
+@final
+@dataclass(frozen=True)
+class FailureCause:
+    """One way to fail at or just above the limit.
+
+    Attributes
+    ----------
+    words : str
+        How the flights ended, and what came first.
+    flights : int
+        How many failed this way.
+    flight, forecast_m_s : int, float
+        One of them to fly again, and its wind [m/s].
+    """
+
+    words: str
+    flights: int
+    flight: int
+    forecast_m_s: float
+
+
+@final
+@dataclass(frozen=True)
+class WindDirection:
+    """Flights in wind from one direction, to find the worst.
+
+    Attributes
+    ----------
+    from_rad : float
+        [rad] Compass direction the wind comes from.
+    flights, successes : int
+    closeness : float
+        [-] Mean over the flights of how close they came to a limit: below 1 for those that
+        succeeded, 1 to 2 for those that failed, more the earlier.
+    """
+
+    from_rad: float
+    flights: int
+    successes: int
+    closeness: float
 
 
 @final
@@ -241,6 +313,25 @@ class WindAnswer:
         Flown in all.
     not_finite : int
         Flights stopped because a number was no longer finite.
+    estimate_forecast_m_s : float or None
+        [m/s] Best estimate, without any margin for doubt, of the wind at which the asked share
+        succeeds; None when the curve does not cross it.
+    from_rad : float
+        [rad] Where the wind came from.
+    causes : tuple of FailureCause
+        At and just above the limit, most frequent first.
+    reversals : tuple of Reversal
+        Where more wind did better: then nobody knows what happens between the winds flown.
+    broken : tuple of (float, int)
+        Wind [m/s] and number of flights that were stopped because a number was no longer finite.
+    tests, looks : int
+        Winds and looks at each among which the doubt was shared.
+    directions : tuple of WindDirection
+        Tried to find the worst; empty when only the scenario's own was flown.
+    asked_from_rad, asked_limit_forecast_m_s : float or None
+        Direction of the scenario and the limit there, when the worst is another one.
+    at_10_m_m_s : float or None
+        [m/s] The limit as a mean at 10 m, where forecasts are told.
     """
 
     limit_forecast_m_s: float | None
@@ -259,6 +350,17 @@ class WindAnswer:
     seed: int
     flights: int
     not_finite: int
+    estimate_forecast_m_s: float | None = None
+    from_rad: float = 0.0
+    causes: tuple[FailureCause, ...] = ()
+    reversals: tuple[Reversal, ...] = ()
+    broken: tuple[tuple[float, int], ...] = ()
+    tests: int = 1
+    looks: int = 1
+    directions: tuple[WindDirection, ...] = ()
+    asked_from_rad: float | None = None
+    asked_limit_forecast_m_s: float | None = None
+    at_10_m_m_s: float | None = None
 
 
 @final

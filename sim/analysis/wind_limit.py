@@ -1,225 +1,239 @@
-"""Question 4, how much wind: gust flights over wind speeds, with exact binomial bounds.
+"""Question 4, how much wind: the highest wind in which enough flights succeed, surely enough.
 
-Every wind speed flies the same flight numbers, so that their gusts have the same shape (common
-random numbers): what changes between speeds is the speed. The limit is the highest wind tried at
-which, and below which everywhere, the lower confidence bound of the success probability is at
-least what is asked.
+Every wind flies the same flight numbers, so that their gusts have the same shape (common random
+numbers): what changes between winds is the wind.
 """
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any, final
+from dataclasses import dataclass, replace
+from typing import Any, Final, final
 
 import numpy as np
 
-from sim.analysis.binomial_bounds import flights_needed, lower_bound, two_sided_bounds
+from sim.analysis.binomial_bounds import two_sided_bounds, upper_bound
 from sim.analysis.check_result import WindAnswer, WindPoint
-from sim.flight.ensemble import fly_ensemble
-from sim.flight.outcome import cause
-from sim.flight.results import Ensemble
-from sim.flight.settle import settled_in_wind
+from sim.analysis.static_wind import static_bound_m_s
+from sim.analysis.wind_causes import at_and_above, broken_flights, failures_of, ranked_causes
+from sim.analysis.wind_curve import crossing_m_s, monotone_shares, reversals
+from sim.analysis.wind_direction import closeness, worst_direction
+from sim.analysis.wind_flights import SCAN_FIRST, StudyFlights, Wind, WindFlights
+from sim.analysis.wind_heights import forecast_ratio, gust_over_mean, height_ratio
+from sim.analysis.wind_search import Question, Tested, Told, neighbours, search, wind_grid
+from sim.flight.rows import Rows, succeeded
+from sim.flight.study import Study
 from sim.pack.craft import PackedCraft
-from sim.pack.flight import (
-    STEP_S,
-    day_air,
-    flight_height_m,
-    pack_flight,
-    write_wind,
-)
-from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
-from sim.physics.air.gust_factor import LOWEST_HEIGHT_M, gust_factor
-from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
+from sim.pack.flight import flight_height_m
+from sim.params.record import FloatArray
 from sim.spec.scenario import ScenarioSpec
 
-COARSE_STEP_M_S = 2.0
-FINE_STEP_M_S = 0.5
-HIGHEST_TRIED_M_S = 16.0
-SPARE_FLIGHTS = 1.3
-MEAN_AVERAGE_S = 600.0
-GUST_AVERAGE_S = 3.0
-LEAST_POINTS = 8
+HIGHEST_TRIED_M_S: Final = 16.0
+CAP_DOUBT: Final = 0.05
+_SAME_DIRECTION_RAD: Final = 1e-6
+
+Progress = Callable[[str, float | None], None]
 
 
-def static_bound_m_s(packed: PackedCraft) -> float:
-    """Give the wind [m/s] at which level trim takes all thrust, with parts' drag alone.
+@final
+@dataclass(frozen=True)
+class Effort:
+    """How much is flown to find a limit.
 
-    tan(tilt) = D / W and T / W = 1 / cos(tilt) give V = sqrt(2 W tan(acos(W / T)) / (rho CdA)). The
-    fabric is left out and the smaller of forward and sideways drag taken, so that this bounds the
-    limit from above; infinite without drag, 0 when the thrust does not carry the weight.
-    """
-    record = packed.record
-    bodies = record["body"]["drag_area_m2"][: int(record.body_count)]
-    area = float(min(bodies[:, 0].sum(), bodies[:, 1].sum())) if len(bodies) else 0.0
-    weight = packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
-    thrust = float(np.sum(packed.full.thrust_n))
-    if thrust <= weight:
-        return 0.0
-    if area <= 0.0:
-        return math.inf
-    tilt = math.acos(weight / thrust)
-    return math.sqrt(2.0 * weight * math.tan(tilt) / (packed.air.density_kg_m3 * area))
-
-
-def height_ratio(scenario: ScenarioSpec) -> float:
-    """Give the mean wind at flight height over that at the scenario's wind height."""
-    terrain = TERRAINS[scenario.wind.terrain]
-    return mean_wind_ratio(
-        flight_height_m(scenario),
-        scenario.wind.at_height_m,
-        terrain.roughness_m,
-        terrain.low_flight_minimum_height_m,
-    )
-
-
-def gust_over_mean(scenario: ScenarioSpec) -> float:
-    """Give the three-second gust over the ten-minute mean at flight height (WMO/TD-1555)."""
-    terrain = TERRAINS[scenario.wind.terrain]
-    height = max(flight_height_m(scenario), LOWEST_HEIGHT_M)
-    intensity = scenario.wind.turbulence.intensity
-    if intensity is None:
-        intensity = turbulence_intensity(
-            height, terrain.roughness_m, terrain.low_flight_minimum_height_m
-        )
-    if scenario.wind.turbulence.form == "none":
-        return 1.0
-    return gust_factor(GUST_AVERAGE_S, MEAN_AVERAGE_S, height, intensity)
-
-
-def settled_start(packed: PackedCraft, scenario: ScenarioSpec, flight: Any, start: Any) -> Any:
-    """Give the state that gusts meet: settled in the mean wind if the flight starts hovering."""
-    if scenario.start == "hover":
-        return settled_in_wind(packed.record, flight, start)
-    return start
-
-
-def fly_in_wind(
-    packed: PackedCraft,
-    scenario: ScenarioSpec,
-    start: Any,
-    forecast_m_s: float,
-    flights: int,
-    *,
-    threads: int | None = None,
-) -> Ensemble:
-    """Fly flights 0 to n - 1 of the study in a mean wind [m/s] at the scenario's wind height.
-
-    Parameters
+    Attributes
     ----------
-    packed, scenario : what flies, and how
-    start : ndarray of one state record
-        Hover in still air, which is first settled in the mean wind, or a stand on the ground.
-    forecast_m_s : float
-        [m/s] Mean wind.
     flights : int
-        How many.
-    threads : int, optional
-        Cores to use; the answer does not depend on it.
+        About so many in all; halving may take more.
+    most_flights : int
+        In one wind, unless even one look takes more.
+    step_m_s : float
+        [m/s] Between winds.
     """
-    one = pack_flight(scenario, day_air(scenario))
-    write_wind(scenario, one[0], forecast_m_s)
-    settled = settled_start(packed, scenario, one[0], start)
-    many = np.repeat(one, flights)
-    many["flight"] = np.arange(flights)
-    return fly_ensemble(
-        packed.records,
-        np.zeros(flights, dtype=np.int64),
-        many,
-        np.repeat(settled, flights),
-        threads=threads,
-    )
+
+    flights: int
+    most_flights: int
+    step_m_s: float
+
+    @classmethod
+    def of(cls, flights: int) -> Effort:
+        """Give what can be done with a number of flights: a quarter of them in one wind at most."""
+        return cls(flights, max(flights // 4, 1), 0.25)
+
+
+QUICK: Final = Effort(flights=300, most_flights=100, step_m_s=0.5)
 
 
 @final
 @dataclass
-class _Study:
-    """Wind points flown so far."""
+class Found:
+    """What flying in many winds from one direction found.
 
-    packed: PackedCraft
-    scenario: ScenarioSpec
-    start: Any
-    flights: int
-    ratio: float
-    progress: Callable[[str, float | None], None] | None
-    points: dict[float, WindPoint]
-    not_finite: int = 0
-
-    def passes(self, forecast_m_s: float) -> bool:
-        """Fly a wind speed, unless it was flown, and tell whether it meets what is asked."""
-        key = round(forecast_m_s, 6)
-        if key not in self.points:
-            if self.progress is not None:
-                share = min(len(self.points) / LEAST_POINTS, 0.99)
-                self.progress(f"flying {self.flights} flights in {forecast_m_s:.1f} m/s", share)
-            self.points[key] = self._fly(forecast_m_s)
-        return self.points[key].one_sided_lower >= self.scenario.limits.success
-
-    def _fly(self, forecast_m_s: float) -> WindPoint:
-        ensemble = fly_in_wind(self.packed, self.scenario, self.start, forecast_m_s, self.flights)
-        good = ensemble.succeeded
-        self.not_finite += ensemble.not_finite
-        successes = int(np.count_nonzero(good))
-        confidence = self.scenario.limits.confidence
-        bounds = two_sided_bounds(successes, self.flights, confidence)
-        causes = Counter(cause(tally, STEP_S) for tally in ensemble.tallies[~good])
-        failed = np.flatnonzero(~good)
-        return WindPoint(
-            forecast_m_s=forecast_m_s,
-            wind_m_s=forecast_m_s * self.ratio,
-            flights=self.flights,
-            successes=successes,
-            lower=bounds.lower,
-            upper=bounds.upper,
-            one_sided_lower=lower_bound(successes, self.flights, confidence),
-            causes=tuple(causes.most_common()),
-            first_failure=int(failed[0]) if failed.size else None,
-        )
-
-
-def _search(study: _Study, highest_m_s: float) -> float | None:
-    """Give the highest passing wind [m/s]: coarse steps up from still air, then halves, then fine.
-
-    None when still air fails. Everything below the answer that was flown passes.
+    Attributes
+    ----------
+    limit_m_s : float or None
+        [m/s] At the scenario's wind height; None when still air does not pass.
+    tested : dict of float to Tested
+        Winds that were judged.
+    rows : dict of float to rows
+        Of every wind [m/s] that was flown.
     """
-    if not study.passes(0.0):
-        return None
-    good, bad = 0.0, math.inf
-    while good < highest_m_s:
-        following = min(good + COARSE_STEP_M_S, highest_m_s)
-        if not study.passes(following):
-            bad = following
+
+    limit_m_s: float | None
+    tested: dict[float, Tested]
+    rows: dict[float, Rows]
+
+    @property
+    def winds(self) -> list[float]:
+        """Winds flown, slowest first."""
+        return sorted(self.rows)
+
+    @property
+    def flights(self) -> int:
+        """Flights flown in all."""
+        return sum(len(rows) for rows in self.rows.values())
+
+    def good(self, wind: float) -> int:
+        """Give how many flights succeeded in a wind."""
+        return int(np.count_nonzero(succeeded(self.rows[wind])))
+
+    @property
+    def fitted(self) -> FloatArray:
+        """Success probabilities of the best curve that does not rise, by wind."""
+        winds = self.winds
+        return monotone_shares([self.good(w) for w in winds], [len(self.rows[w]) for w in winds])
+
+    def shown_to_fail(self, success: float) -> list[float]:
+        """Give the winds up to the limit whose success probability is surely too low, if any."""
+        confidence = 1.0 - CAP_DOUBT / len(self.rows)
+        return [
+            wind
+            for wind in self.winds
+            if self.limit_m_s is not None
+            and wind <= self.limit_m_s
+            and upper_bound(self.good(wind), len(self.rows[wind]), confidence) < success
+        ]
+
+
+def find_limit(fly: WindFlights, question: Question, effort: Effort, told: Told) -> Found:
+    """Search the limit, then spend what is left on the winds around it.
+
+    Should a wind slower than the limit be shown to fail, there is nothing to rely on in between,
+    and the search begins anew below it. That can only lower the limit.
+
+    Parameters
+    ----------
+    fly : WindFlights
+    question : Question
+    effort : Effort
+    told : callable
+        Told what is being flown.
+    """
+    found = Found(None, {}, {})
+    grid = question.grid_m_s
+
+    def add(wind: float, flights: int) -> None:
+        if len(found.rows.get(wind, ())) < flights:
+            told(f"{wind:.2f} m/s: {flights} flights")
+            found.rows[wind] = fly.rows(Wind(wind, question.from_rad), flights)
+
+    def search_in(winds: tuple[float, ...]) -> None:
+        found.limit_m_s, judged = search(fly, replace(question, grid_m_s=winds), told)
+        for test in judged:
+            found.tested[test.wind.mean_m_s] = test
+            add(test.wind.mean_m_s, test.flights)
+
+    search_in(grid)
+    each = max(effort.most_flights // 2, 1)
+    for wind in neighbours(grid, found.limit_m_s):
+        if found.flights >= effort.flights:
             break
-        good = following
-    while math.isfinite(bad) and bad - good > FINE_STEP_M_S + 1e-9:
-        middle = good + FINE_STEP_M_S * round((bad - good) / (2.0 * FINE_STEP_M_S))
-        middle = min(max(middle, good + FINE_STEP_M_S), bad - 1e-9)
-        if study.passes(middle):
-            good = middle
+        add(wind, each)
+    while found.fitted[-1] >= question.success and found.winds[-1] < grid[-1]:
+        ahead = grid.index(found.winds[-1]) + round(1.0 / effort.step_m_s)
+        add(grid[min(ahead, len(grid) - 1)], each)
+    while failing := found.shown_to_fail(question.success):
+        below = tuple(wind for wind in grid if wind < failing[0])
+        if below:
+            search_in(below)
         else:
-            bad = middle
-    return good
+            found.limit_m_s = None
+    return found
 
 
-def _fill(study: _Study, limit_m_s: float, highest_m_s: float) -> float:
-    """Fly neighbours of the limit until the curve has enough points; give the limit they leave.
+def _points(found: Found, question: Question, ratio: float) -> tuple[WindPoint, ...]:
+    """Give every wind flown as a point of the curve; `ratio` turns it into that at flight height."""
+    points = []
+    for wind, fitted in zip(found.winds, found.fitted, strict=True):
+        rows, tested = found.rows[wind], found.tested.get(wind)
+        good = found.good(wind)
+        bounds = two_sided_bounds(good, len(rows), question.confidence)
+        failed = failures_of(rows)
+        points.append(
+            WindPoint(
+                forecast_m_s=wind,
+                wind_m_s=wind * ratio,
+                flights=len(rows),
+                successes=good,
+                lower=bounds.lower,
+                upper=bounds.upper,
+                one_sided_lower=0.0 if tested is None else tested.sure,
+                causes=tuple(Counter(words for words, _ in failed).most_common()),
+                first_failure=failed[0][1] if failed else None,
+                judged=tested is not None,
+                monotone=float(fitted),
+            )
+        )
+    return tuple(points)
 
-    A wind below the limit that turns out to fail brings the limit down to the next that passes.
-    """
-    offset = 1
-    while len(study.points) < LEAST_POINTS and offset <= 2 * LEAST_POINTS:
-        for wind in (limit_m_s + offset * FINE_STEP_M_S, limit_m_s - offset * FINE_STEP_M_S):
-            if 0.0 < wind <= highest_m_s and len(study.points) < LEAST_POINTS:
-                study.passes(wind)
-        offset += 1
-    kept = limit_m_s
-    for wind in sorted(study.points, reverse=True):
-        if wind <= kept and not study.passes(wind):
-            below = [w for w in study.points if w < wind]
-            kept = max(below)
-    return kept
+
+@final
+class _Teller:
+    """Counts flights and tells how far along they are."""
+
+    def __init__(self, progress: Progress | None, study: Study, expected: int) -> None:
+        self.progress, self.study, self.expected = progress, study, expected
+
+    def __call__(self, sentence: str) -> None:
+        if self.progress is not None:
+            self.progress(sentence, min(self.study.flown / self.expected, 0.99))
+
+
+def _answer(
+    packed: PackedCraft, scenario: ScenarioSpec, question: Question, found: Found
+) -> WindAnswer:
+    """Put what was found in the words of question 4."""
+    ratio, limit = height_ratio(scenario), found.limit_m_s
+    points = _points(found, question, ratio)
+    causes = ranked_causes(at_and_above(found.rows, limit))
+    above = [p for p in points if p.causes and (limit is None or p.forecast_m_s >= limit)]
+    broken = broken_flights(found.rows)
+    return WindAnswer(
+        limit_forecast_m_s=limit,
+        limit_m_s=None if limit is None else limit * ratio,
+        gust_m_s=None if limit is None else limit * ratio * gust_over_mean(scenario),
+        static_bound_m_s=static_bound_m_s(packed),
+        is_bounded=limit is not None and limit >= question.grid_m_s[-1],
+        first_cause=above[0].causes[0][0] if above else "",
+        points=points,
+        asked_success=question.success,
+        asked_confidence=question.confidence,
+        flight_s=scenario.duration_s,
+        wind_height_m=scenario.wind.at_height_m,
+        flight_height_m=flight_height_m(scenario),
+        terrain=scenario.wind.terrain,
+        seed=scenario.seed,
+        flights=found.flights,
+        not_finite=len(broken),
+        estimate_forecast_m_s=crossing_m_s(found.winds, found.fitted, question.success),
+        from_rad=question.from_rad,
+        causes=causes,
+        reversals=reversals(found.winds, [succeeded(found.rows[w]) for w in found.winds]),
+        broken=broken,
+        tests=question.tests,
+        looks=len(question.looks),
+        at_10_m_m_s=None if limit is None else limit * forecast_ratio(scenario),
+    )
 
 
 def wind_answer(
@@ -227,7 +241,10 @@ def wind_answer(
     scenario: ScenarioSpec,
     start: Any,
     *,
-    progress: Callable[[str, float | None], None] | None = None,
+    progress: Progress | None = None,
+    effort: Effort = QUICK,
+    study: Study | None = None,
+    directions: bool = False,
 ) -> WindAnswer:
     """Find the highest mean wind in which the asked share of flights succeeds.
 
@@ -235,37 +252,46 @@ def wind_answer(
     ----------
     packed, scenario : what flies, and how
     start : ndarray of one state record
-        Hover in still air.
+        Hover in still air, or a stand on the ground.
     progress : callable, optional
         Told a sentence and the share done, 0 to 1.
+    effort : Effort
+        How much to fly.
+    study : Study, optional
+        Where flights come from; flown on the cores of this machine and forgotten by default.
+    directions : bool
+        Look for the worst direction of the wind as well, and answer for that one.
     """
-    limits = scenario.limits
-    needed = flights_needed(limits.success, limits.confidence)
-    flights = math.ceil(SPARE_FLIGHTS * needed)
-    ratio = height_ratio(scenario)
+    study = study or Study()
     bound = static_bound_m_s(packed)
-    highest = min(HIGHEST_TRIED_M_S, bound / ratio)
-    study = _Study(packed, scenario, start, flights, ratio, progress, {})
-    limit = _search(study, highest)
-    if limit is not None:
-        limit = _fill(study, limit, highest)
-    points = tuple(study.points[wind] for wind in sorted(study.points))
-    above = [p for p in points if p.causes and (limit is None or p.forecast_m_s >= limit)]
-    return WindAnswer(
-        limit_forecast_m_s=limit,
-        limit_m_s=None if limit is None else limit * ratio,
-        gust_m_s=None if limit is None else limit * ratio * gust_over_mean(scenario),
-        static_bound_m_s=bound,
-        is_bounded=limit is not None and all(p.forecast_m_s <= limit for p in points),
-        first_cause=above[0].causes[0][0] if above else "",
-        points=points,
-        asked_success=limits.success,
-        asked_confidence=limits.confidence,
-        flight_s=scenario.duration_s,
-        wind_height_m=scenario.wind.at_height_m,
-        flight_height_m=flight_height_m(scenario),
-        terrain=scenario.wind.terrain,
-        seed=scenario.seed,
-        flights=sum(point.flights for point in points),
-        not_finite=study.not_finite,
+    grid = wind_grid(min(HIGHEST_TRIED_M_S, bound / height_ratio(scenario)), effort.step_m_s)
+    limits = scenario.limits
+    question = Question(
+        limits.success, limits.confidence, grid, scenario.wind.from_rad, effort.most_flights
+    )
+    told = _Teller(progress, study, (3 if directions else 1) * effort.flights)
+    fly = StudyFlights(packed, scenario, start, study)
+    answer = _answer(packed, scenario, question, find_limit(fly, question, effort, told))
+    if not directions or len(grid) == 1:
+        return answer
+    limit = answer.limit_forecast_m_s
+    tried_m_s = neighbours(grid, limit)[0]
+    scan = StudyFlights(packed, scenario, start, study, SCAN_FIRST)
+
+    def close(rows: Rows) -> Any:
+        return closeness(rows, limits, scenario.duration_s)
+
+    found = worst_direction(scan, tried_m_s, question.from_rad, close, told)
+    asked = replace(answer, directions=found)
+    if abs(found[0].from_rad - question.from_rad) < _SAME_DIRECTION_RAD:
+        return asked
+    question = replace(question, from_rad=found[0].from_rad)
+    worst = _answer(packed, scenario, question, find_limit(fly, question, effort, told))
+    if limit is not None and (worst.limit_forecast_m_s or 0.0) >= limit:
+        return asked
+    return replace(
+        worst,
+        directions=found,
+        asked_from_rad=scenario.wind.from_rad,
+        asked_limit_forecast_m_s=limit,
     )

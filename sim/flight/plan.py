@@ -77,17 +77,20 @@ class OneCraftPlan:
     flight : ndarray of one flight record
         Its own number is not used.
     start : ndarray of one state record
+    first_number : int
+        Added to the number of every flight.
     """
 
     name: str
     crafts: Any
     flight: Any
     start: Any
+    first_number: int = 0
 
     def made(self, part: Part) -> Made:
         """Give the records of some flights."""
         flights = np.repeat(self.flight, part.flights)
-        flights["flight"] = np.arange(part.first, part.end)
+        flights["flight"] = self.first_number + np.arange(part.first, part.end)
         craft_of = np.zeros(part.flights, dtype=np.int64)
         return Made(self.crafts, craft_of, flights, np.repeat(self.start, part.flights))
 

@@ -169,7 +169,7 @@ def part_size(flights: int) -> int:
 
 
 @contextmanager
-def opened(folder: Path, identity: StudyIdentity, flights: int) -> Iterator[StudyFolder]:
+def opened(folder: Path, identity: StudyIdentity, part_flights: int) -> Iterator[StudyFolder]:
     """Begin a study in a folder, or go on with the one that is there.
 
     Parameters
@@ -178,8 +178,8 @@ def opened(folder: Path, identity: StudyIdentity, flights: int) -> Iterator[Stud
         Made when it does not exist.
     identity : StudyIdentity
         Of the study to fly.
-    flights : int
-        About how many will be flown, for the size of the parts of a new study.
+    part_flights : int
+        Flights a part of a new study holds at most; one that is there keeps its own.
 
     Raises
     ------
@@ -201,7 +201,7 @@ def opened(folder: Path, identity: StudyIdentity, flights: int) -> Iterator[Stud
         if path.exists():
             size = _same_study(path, identity)
         else:
-            size = part_size(flights)
+            size = part_flights
             data = {"format_version": FORMAT_VERSION, "digest": identity.digest}
             data |= {"part_flights": size, **identity.values}
             write_durably(path, (json.dumps(data, indent=2) + "\n").encode())

@@ -6,13 +6,17 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import final
+from typing import Final, final
 
-from sim.flight.crew import Crew, LocalCrew, in_order
+import numpy as np
+
+from sim.flight.crew import Crew, LocalCrew, in_order, split
 from sim.flight.identity import StudyIdentity
 from sim.flight.plan import Part, Plan
 from sim.flight.rows import Rows
 from sim.flight.store import StudyFolder, missing_parts, opened, part_size
+
+SMALL_PART: Final = 8
 
 Ended = Callable[[int], None]
 
@@ -64,6 +68,16 @@ class Study:
             self._count(part, ended)
         yield from self.folder.cells(plan.name, flights)
 
+    def continued(self, plan: Plan, before: Rows, flights: int) -> Rows:
+        """Give the rows of flights 0 to `flights` - 1, when those of the first few are at hand."""
+        if self.folder is not None:
+            return np.concatenate(list(self.rows(plan, flights)))
+        new = Part(len(before), flights - len(before))
+        parts = list(split((new,), SMALL_PART))
+        later = [rows for _, rows in in_order(self.crew.fly(plan, parts), parts)]
+        self.flown += new.flights
+        return np.concatenate([before, *later])
+
     def _count(self, part: Part, ended: Ended) -> None:
         self.flown += part.flights
         ended(part.flights)
@@ -71,7 +85,11 @@ class Study:
 
 @contextmanager
 def study_in(
-    folder: Path | None, identity: StudyIdentity, flights: int, crew: Crew | None = None
+    folder: Path | None,
+    identity: StudyIdentity,
+    flights: int,
+    crew: Crew | None = None,
+    part_flights: int | None = None,
 ) -> Iterator[Study]:
     """Open a study for its flights.
 
@@ -85,9 +103,11 @@ def study_in(
         About how many.
     crew : Crew, optional
         The cores of this machine by default.
+    part_flights : int, optional
+        Flights a part of a new study holds; from their number by default.
     """
     if folder is None:
         yield Study(crew or LocalCrew())
         return
-    with opened(folder, identity, flights) as kept:
+    with opened(folder, identity, part_flights or part_size(flights)) as kept:
         yield Study(crew or LocalCrew(), kept)

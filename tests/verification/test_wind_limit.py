@@ -12,15 +12,17 @@ from hypothesis import strategies as st
 from scipy.stats import binom
 
 from sim.analysis.lift import lift_answer
+from sim.analysis.static_wind import static_bound_m_s
 from sim.analysis.trim import find_trim
-from sim.analysis.wind_limit import (
-    fly_in_wind,
-    gust_over_mean,
-    height_ratio,
-    static_bound_m_s,
-    wind_answer,
-)
+from sim.analysis.wind_flights import StudyFlights, Wind, wind_plan
+from sim.analysis.wind_heights import forecast_ratio, gust_over_mean, height_ratio
+from sim.analysis.wind_limit import wind_answer
 from sim.errors import NoTrim
+from sim.flight.outcome import cause
+from sim.flight.plan import Part
+from sim.flight.rows import succeeded
+from sim.flight.run import fly
+from sim.flight.study import Study
 from sim.pack.craft import pack_craft
 from sim.pack.flight import plain_flight
 from sim.pack.stand import stand_point
@@ -132,39 +134,51 @@ def test_flights_fail_in_a_wind_above_the_static_bound(bare, scenario):
     packed = in_the_wind(bare, 0.6)
     start = find_trim(packed.record, plain_flight(bare.air, height_m=3.0)[0], charge=1.0).state
     forecast = 1.5 * static_bound_m_s(packed) / height_ratio(scenario)
-    flown = fly_in_wind(packed, scenario, start, forecast, 8)
-    assert not flown.succeeded.any()
+    flown = StudyFlights(packed, scenario, start, Study()).rows(Wind(forecast, 0.0), 8)
+    assert not succeeded(flown).any()
 
 
-def test_bounds_are_one_sided_and_exact(blown, scenario):
-    """The lower bound p of Clopper and Pearson (1934) is where so many successes or more come with
-    probability 1 - confidence: P(K >= k | n, p) = 0.1, and with none failed p^n = 0.1.
-    """
+def test_bounds_are_exact(blown, scenario):
+    """Clopper and Pearson (1934), two-sided: P(K >= k | lower) = P(K <= k | upper) = doubt / 2."""
     _, _, answer = blown
+    half = 0.5 * (1.0 - scenario.limits.confidence)
     assert {0, 1} <= {min(p.flights - p.successes, 1) for p in answer.points}
-    for point in answer.points:
-        doubt = 1.0 - scenario.limits.confidence
-        if point.successes:
-            chance = binom.sf(point.successes - 1, point.flights, point.one_sided_lower)
-            assert chance == pytest.approx(doubt, rel=1e-6)
-        if point.successes == point.flights:
-            assert point.one_sided_lower == pytest.approx(doubt ** (1.0 / point.flights), rel=1e-9)
-        assert point.lower <= point.one_sided_lower
-        assert point.upper >= point.successes / point.flights
+    for p in answer.points:
+        if p.successes:
+            assert binom.sf(p.successes - 1, p.flights, p.lower) == pytest.approx(half, rel=1e-6)
+        if p.successes < p.flights:
+            assert binom.cdf(p.successes, p.flights, p.upper) == pytest.approx(half, rel=1e-6)
+        assert p.monotone <= 1.0
+    fitted = [p.monotone for p in answer.points]
+    assert fitted == sorted(fitted, reverse=True)
 
 
 def test_limit_is_the_highest_wind_below_which_all_passes(blown, scenario):
-    """Every wind flown up to the limit meets what is asked; the next one does not."""
+    """Every wind judged up to the limit meets what is asked; the next one does not."""
     _, _, answer = blown
     asked = scenario.limits.success
-    below = [p for p in answer.points if p.forecast_m_s <= answer.limit_forecast_m_s]
-    above = [p for p in answer.points if p.forecast_m_s > answer.limit_forecast_m_s]
+    judged = [p for p in answer.points if p.judged]
+    below = [p for p in judged if p.forecast_m_s <= answer.limit_forecast_m_s]
+    above = [p for p in judged if p.forecast_m_s > answer.limit_forecast_m_s]
     assert all(p.one_sided_lower >= asked for p in below)
     assert above
     assert above[0].one_sided_lower < asked
     assert above[0].forecast_m_s - answer.limit_forecast_m_s <= 0.5 + 1e-9
+    assert len(judged) <= answer.tests
     assert answer.first_cause
     assert not answer.is_bounded
+    assert answer.limit_forecast_m_s <= answer.estimate_forecast_m_s
+
+
+def test_the_flight_to_fly_again_fails_as_told(blown, scenario):
+    """Flown alone by its number and wind, with its history, it ends as its row says."""
+    packed, start, answer = blown
+    first = answer.causes[0]
+    assert first.words == max(answer.causes, key=lambda cause: cause.flights).words
+    plan = wind_plan(packed, scenario, start, Wind(first.forecast_m_s, answer.from_rad))
+    made = plan.made(Part(first.flight, 1))
+    flown = fly(made.crafts[0], made.flights[0], made.states)
+    assert cause(flown.tally, float(made.flights[0].step_s)) == first.words
 
 
 def test_limit_at_flight_height_and_its_gust(blown, scenario):
@@ -177,7 +191,15 @@ def test_limit_at_flight_height_and_its_gust(blown, scenario):
     assert answer.limit_m_s == pytest.approx(ratio * answer.limit_forecast_m_s, rel=1e-12)
     factor = answer.gust_m_s / answer.limit_m_s
     assert factor == pytest.approx(gust_over_mean(scenario), rel=1e-12)
+    assert answer.at_10_m_m_s == answer.limit_forecast_m_s
     assert 1.0 < factor < 1.0 + 3.5 / math.log(3.0 / 0.05)
+
+
+def test_a_forecast_for_another_height_is_told_at_10_m(scenario):
+    """A wind given at 2 m over open fields: ln(10 / z0) / ln(2 / z0) of it at 10 m."""
+    low = scenario.wind.model_copy(update={"at_height_m": 2.0})
+    ratio = forecast_ratio(scenario.model_copy(update={"wind": low}))
+    assert ratio == pytest.approx(math.log(10.0 / 0.05) / math.log(2.0 / 0.05), rel=1e-12)
 
 
 @settings(max_examples=12)
