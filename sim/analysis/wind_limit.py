@@ -162,7 +162,7 @@ def find_limit(fly: WindFlights, question: Question, effort: Effort, told: Told)
 
 
 def _points(found: Found, question: Question, ratio: float) -> tuple[WindPoint, ...]:
-    """Give every wind flown as a point of the curve; `ratio` turns it into that at flight height."""
+    """Give every wind flown as a point of the curve; times `ratio` it is that at flight height."""
     points = []
     for wind, fitted in zip(found.winds, found.fitted, strict=True):
         rows, tested = found.rows[wind], found.tested.get(wind)

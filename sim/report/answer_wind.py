@@ -4,26 +4,24 @@ from __future__ import annotations
 
 from typing import Final
 
-from sim.analysis.check_result import CheckResult, WindAnswer, WindPoint
-from sim.analysis.wind_words import (
-    BEAUFORT_WORDS,
-    beaufort,
-    in_all_units,
-    kilometres_per_hour,
-    knots,
-    miles_per_hour,
-    wind_sentence,
-)
+from sim.analysis.check_result import CheckResult, WindAnswer
+from sim.analysis.wind_heights import FORECAST_HEIGHT_M
+from sim.analysis.wind_words import in_all_units, wind_sentence
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.physics.air.wind_profile import TERRAINS
 from sim.report.number_text import capital, degrees, digits, fixed, percent, plain
 from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
 from sim.report.used_defaults import used_defaults
+from sim.report.wind_tables import (
+    TOGETHER_M,
+    causes_table,
+    doubt_sentences,
+    points_table,
+    units_table,
+)
 from sim.spec.scenario import ScenarioSpec
 
-_BEAUFORT_HEIGHT_M: Final = 10.0
-_TOGETHER_M: Final = 0.5
 _CENTIMETRES: Final = 100.0
 _PILOT_WORDS: Final = {
     "position_hold": "position hold",
@@ -48,7 +46,7 @@ def forecast_words(wind: WindAnswer, speed_m_s: float) -> str:
     str
         Such as "5.2 m/s (19 km/h, 12 mph, 10 kn), Beaufort 3, gentle breeze".
     """
-    if abs(wind.wind_height_m - _BEAUFORT_HEIGHT_M) > _TOGETHER_M:
+    if abs(wind.wind_height_m - FORECAST_HEIGHT_M) > TOGETHER_M:
         return in_all_units(speed_m_s)
     return wind_sentence(speed_m_s)
 
@@ -95,7 +93,7 @@ def wind_section(result: CheckResult) -> Section:
     wind, scenario = result.wind, result.scenario.spec
     tables: tuple[Table, ...] = ()
     if wind is not None:
-        tables = (*_units_table(wind), _points_table(wind))
+        tables = (*units_table(wind), points_table(wind), *causes_table(wind))
     if result.flight_limits:
         tables = (*tables, _limits_table(result))
     return Section(
@@ -109,13 +107,7 @@ def wind_section(result: CheckResult) -> Section:
         pictures=_pictures(result),
         assumptions=_assumptions(wind, scenario),
         provenance=_provenance(wind, scenario),
-        spread=()
-        if wind is None
-        else (
-            f"The bounds are exact binomial ones (Clopper and Pearson 1934) at"
-            f" {percent(wind.asked_confidence)} % confidence; they tell how sure the count of"
-            " flights is, not how true the model is.",
-        ),
+        spread=() if wind is None else doubt_sentences(wind),
         defaults=used_defaults(result.craft, result.scenario, "wind"),
         cautions=(
             "Make the first hops in much less wind than the limit.",
@@ -214,69 +206,6 @@ def _readings(wind: WindAnswer, result: CheckResult) -> tuple[Reading, ...]:
     )
 
 
-def _units_table(wind: WindAnswer) -> tuple[Table, ...]:
-    if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
-        return ()
-    is_forecast_height = abs(wind.wind_height_m - _BEAUFORT_HEIGHT_M) <= _TOGETHER_M
-    force = beaufort(wind.limit_forecast_m_s)
-    rows = [
-        _in_units(
-            f"forecast at {plain(wind.wind_height_m)} m",
-            wind.limit_forecast_m_s,
-            f"{force}, {BEAUFORT_WORDS[force]}" if is_forecast_height else "is told at 10 m",
-        ),
-        _in_units(f"mean at {plain(wind.flight_height_m)} m", wind.limit_m_s, "-"),
-    ]
-    if wind.gust_m_s is not None:
-        rows.append(_in_units(f"gust at {plain(wind.flight_height_m)} m", wind.gust_m_s, "-"))
-    return (
-        Table(
-            caption="The limit in every unit; the forecast is what the weather service tells",
-            columns=("wind", "m/s", "km/h", "mph", "kn", "Beaufort"),
-            rows=tuple(rows),
-        ),
-    )
-
-
-def _in_units(name: str, speed_m_s: float, force: str) -> TableRow:
-    return TableRow(
-        (
-            name,
-            fixed(speed_m_s, 1),
-            fixed(kilometres_per_hour(speed_m_s), 0),
-            fixed(miles_per_hour(speed_m_s), 0),
-            fixed(knots(speed_m_s), 0),
-            force,
-        )
-    )
-
-
-def _points_table(wind: WindAnswer) -> Table:
-    return Table(
-        caption=(
-            f"Flights in each wind: with {percent(wind.asked_confidence)} % confidence at least"
-            f" {percent(wind.asked_success)} % must succeed ('at least' column)"
-        ),
-        columns=("forecast, m/s", "at flight height", "succeeded", "at least", "why others failed"),
-        rows=tuple(_point_row(point, wind) for point in wind.points),
-        judged=True,
-    )
-
-
-def _point_row(point: WindPoint, wind: WindAnswer) -> TableRow:
-    why = ", ".join(f"{cause} ({count})" for cause, count in point.causes) or "-"
-    return TableRow(
-        (
-            fixed(point.forecast_m_s, 1),
-            fixed(point.wind_m_s, 1),
-            f"{point.successes} of {point.flights}",
-            f"{percent(point.one_sided_lower, 1)} %",
-            why,
-        ),
-        standing(point.one_sided_lower >= wind.asked_success),
-    )
-
-
 def flight_outcome(flight: Flight) -> str:
     """Say how the flight that is shown ended.
 
@@ -310,9 +239,9 @@ def _pictures(result: CheckResult) -> tuple[Picture, ...]:
         pictures.append(
             Picture(
                 "wind",
-                f"Share of {wind.points[0].flights} flights that succeed, against the wind: dots"
-                f" are the share counted, with its {percent(wind.asked_confidence)} % bounds;"
-                " dashes are the share that is surely reached",
+                "Share of flights that succeed, against the wind: dots are the share counted, with"
+                f" its {percent(wind.asked_confidence)} % bounds, the line the best curve that does"
+                " not rise; dashes are the share that is surely reached, all winds together",
                 _curve_finding(wind),
             )
         )

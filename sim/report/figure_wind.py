@@ -28,16 +28,34 @@ def draw_wind(result: CheckResult) -> Figure:
     Figure
         In the style that is in force.
     """
-    wind = result.wind
-    if wind is None:
+    if result.wind is None:
         message = "without flights there is no wind curve"
         raise ValueError(message)
+    return draw_wind_curve(result.wind, result.scenario.spec.wind.mean_m_s)
+
+
+def draw_wind_curve(wind: WindAnswer, day_m_s: float) -> Figure:
+    """Draw the same from a wind answer alone.
+
+    Parameters
+    ----------
+    wind : WindAnswer
+        With at least one wind flown.
+    day_m_s : float
+        [m/s] Forecast of the scenario.
+
+    Returns
+    -------
+    Figure
+        In the style that is in force.
+    """
     points = wind.points
     speeds = np.array([point.forecast_m_s for point in points])
     shares = np.array([point.successes / point.flights for point in points]) * _PERCENT
     low = np.array([point.lower for point in points]) * _PERCENT
     high = np.array([point.upper for point in points]) * _PERCENT
-    sure = np.array([point.one_sided_lower for point in points]) * _PERCENT
+    fitted = np.array([point.monotone for point in points]) * _PERCENT
+    shown = [point for point in points if point.one_sided_lower > 0.0]
     figure = Figure(figsize=(5.4, 3.6), layout="constrained")
     axes = figure.subplots()
     axes.errorbar(
@@ -50,9 +68,18 @@ def draw_wind(result: CheckResult) -> Figure:
         markersize=5,
         capsize=3,
         linewidth=1.0,
-        linestyle=":",
+        linestyle="none",
     )
-    axes.plot(speeds, sure, linestyle="none", marker="_", color=INK, markersize=13, mew=2)
+    axes.plot(speeds, fitted, color=BLUE, linewidth=1.0, linestyle=":")
+    axes.plot(
+        [point.forecast_m_s for point in shown],
+        [point.one_sided_lower * _PERCENT for point in shown],
+        linestyle="none",
+        marker="_",
+        color=INK,
+        markersize=13,
+        mew=2,
+    )
     asked = wind.asked_success * _PERCENT
     axes.axhline(asked, color=RED, linestyle="--")
     floor = min(float(low.min()), asked) - 9.0
@@ -61,7 +88,7 @@ def draw_wind(result: CheckResult) -> Figure:
     axes.set_xlim(-_HALF_STEP_M_S, right)
     words = f"asked: {asked:.0f} %"
     say(axes, (-_HALF_STEP_M_S, asked), words, shift=(4.0, -4.0), ha="left", va="top")
-    _draw_limits(axes_of=figure, wind=wind, scenario_m_s=result.scenario.spec.wind.mean_m_s)
+    _draw_limits(axes_of=figure, wind=wind, scenario_m_s=day_m_s)
     axes.set_xlabel(f"forecast mean wind at {wind.wind_height_m:g} m, m/s")
     axes.set_ylabel("flights that succeed, %")
     ratio = _ratio(wind)
