@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from sim.analysis.check_result import CheckResult, StabilityAnswer, WindAnswer
+from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.condition import STILL_SWING_M_S, Fabric
 from sim.analysis.condition_margins import condition_of, margins_at
 from sim.analysis.head import head_answer
@@ -18,6 +18,7 @@ from sim.analysis.unknowns import unknowns
 from sim.analysis.verdict import verdict
 from sim.analysis.wind_flights import settled_start
 from sim.analysis.wind_limit import wind_answer
+from sim.analysis.wind_result import WindAnswer
 from sim.errors import NotLinear, NoTrim
 from sim.flight.outcome import LIMIT_WORDS
 from sim.flight.results import Flight

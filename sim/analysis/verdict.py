@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import math
 
-from sim.analysis.check_result import (
-    HeadAnswer,
-    LiftAnswer,
-    StabilityAnswer,
-    Unknown,
-    WindAnswer,
-)
+from sim.analysis.check_result import HeadAnswer, LiftAnswer, StabilityAnswer, Unknown
 from sim.analysis.loop_margins import decibel
+from sim.analysis.wind_result import WindAnswer
 
 KILOMETRES_PER_HOUR = 3.6
 

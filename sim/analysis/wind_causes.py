@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from sim.analysis.check_result import FailureCause
+from sim.analysis.wind_result import FailureCause
 from sim.flight.outcome import cause_words
 from sim.flight.rows import Rows, succeeded
 from sim.params.tally_record import Stop

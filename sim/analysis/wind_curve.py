@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy.optimize import isotonic_regression
 from scipy.stats import binomtest
 
-from sim.analysis.check_result import Reversal
+from sim.analysis.wind_result import Reversal
 from sim.params.record import FloatArray
 
 DOUBT = 0.05

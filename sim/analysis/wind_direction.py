@@ -8,8 +8,8 @@ from typing import Final
 
 import numpy as np
 
-from sim.analysis.check_result import WindDirection
 from sim.analysis.wind_flights import Wind, WindFlights
+from sim.analysis.wind_result import WindDirection
 from sim.flight.rows import Rows, succeeded
 from sim.params.record import FloatArray
 from sim.spec.scenario import LimitsSpec

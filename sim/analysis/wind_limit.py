@@ -14,13 +14,13 @@ from typing import Any, Final, final
 import numpy as np
 
 from sim.analysis.binomial_bounds import two_sided_bounds, upper_bound
-from sim.analysis.check_result import WindAnswer, WindPoint
 from sim.analysis.static_wind import static_bound_m_s
 from sim.analysis.wind_causes import at_and_above, broken_flights, failures_of, ranked_causes
 from sim.analysis.wind_curve import crossing_m_s, monotone_shares, reversals
 from sim.analysis.wind_direction import closeness, worst_direction
 from sim.analysis.wind_flights import SCAN_FIRST, StudyFlights, Wind, WindFlights
 from sim.analysis.wind_heights import forecast_ratio, gust_over_mean, height_ratio
+from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.analysis.wind_search import Question, Tested, Told, neighbours, search, wind_grid
 from sim.flight.rows import Rows, succeeded
 from sim.flight.study import Study

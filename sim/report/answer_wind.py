@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
-from sim.analysis.check_result import CheckResult, WindAnswer
+from sim.analysis.check_result import CheckResult
 from sim.analysis.wind_heights import FORECAST_HEIGHT_M
+from sim.analysis.wind_result import WindAnswer
 from sim.analysis.wind_words import in_all_units, wind_sentence
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight

@@ -13,9 +13,10 @@ from typing import Any, Final
 
 import numpy as np
 
-from sim.analysis.check_result import CheckResult, StabilityAnswer, WindAnswer, WindPoint
+from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
+from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.mass.properties import MassProperties

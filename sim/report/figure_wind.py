@@ -8,7 +8,8 @@ from typing import Any, Final
 import numpy as np
 from matplotlib.figure import Figure
 
-from sim.analysis.check_result import CheckResult, WindAnswer
+from sim.analysis.check_result import CheckResult
+from sim.analysis.wind_result import WindAnswer
 from sim.report.figure_style import BLUE, GREEN, INK, RED, say
 
 _PERCENT: Final = 100.0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from sim.analysis.check_result import WindAnswer, WindDirection, WindPoint
 from sim.analysis.wind_heights import FORECAST_HEIGHT_M
+from sim.analysis.wind_result import WindAnswer, WindDirection, WindPoint
 from sim.analysis.wind_words import (
     BEAUFORT_WORDS,
     beaufort,

@@ -7,7 +7,7 @@ import math
 
 import pytest
 
-from sim.analysis.check_result import Unknown, WindAnswer
+from sim.analysis.check_result import Unknown
 from sim.analysis.condition import Condition
 from sim.analysis.condition_margins import margins_at
 from sim.analysis.head import head_answer
@@ -16,6 +16,7 @@ from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.required_margins import RequiredMargins
 from sim.analysis.stability import no_stability, stability_answer
 from sim.analysis.verdict import verdict
+from sim.analysis.wind_result import WindAnswer
 
 STILL = Condition(0.0, 0.0, 1.0, "dry", 2.0, 0.2)
 UNKNOWN = Unknown("x", "10 %", "thrust-to-weight", 0.1, "", "pull it against a scale")

@@ -8,18 +8,11 @@ import math
 import numpy as np
 import pytest
 
-from sim.analysis.check_result import (
-    CheckResult,
-    HeadAnswer,
-    LiftAnswer,
-    StabilityAnswer,
-    Unknown,
-    WindAnswer,
-    WindPoint,
-)
+from sim.analysis.check_result import CheckResult, HeadAnswer, LiftAnswer, StabilityAnswer, Unknown
 from sim.analysis.disk_margin import DiskMargin
 from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
+from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.flight.results import Flight
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft
