@@ -1,44 +1,20 @@
-"""Write an accepted cause into a copy of the craft file: one changed value under a comment.
-
-The text is changed where the reader of craft files says that a value stands; everything else,
-comments and layout, stays as it was.
-"""
+"""Write an accepted cause into a copy of the craft file: one changed value under a comment."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Any, Final, final
+from typing import Any, Final, TypeAlias
 
 from sim.analysis.bench_causes import Cause, CauseKind
 from sim.analysis.bench_fit import Fit
+from sim.analysis.craft_edit import Edit, edited_text
 from sim.errors import Fault, InputFaults
 from sim.spec.airframe import CraftSpec
-from sim.spec.files import craft_from_bytes
-from sim.spec.load import Mark, Path_, read_document
+from sim.spec.load import Path_, read_document
 from sim.spec.unit_table import KINDS
 
 _RPM_PER_VOLT: Final = KINDS["speed_constant"].units["rpm/V"].factor
-
-
-@final
-@dataclass(frozen=True)
-class Edit:
-    """One value to write: the path of its key in the file, and its text."""
-
-    path: Path_
-    text: str
-
-
-@final
-@dataclass(frozen=True)
-class _Splice:
-    """Text that replaces what stands between two marks."""
-
-    start: Mark
-    end: Mark
-    text: str
-    comment: str
+_Change: TypeAlias = tuple[Path_, str]
 
 
 def _number(value: float, unit: str) -> str:
@@ -66,45 +42,35 @@ def applied_text(raw: bytes, file: str, craft: CraftSpec, fit: Fit, full_current
     InputFaults
         When the cause has no place in a craft file, or the changed text cannot be read.
     """
-    document = read_document(raw, file)
-    lines = raw.decode("utf-8-sig").splitlines(keepends=True)
-    ending = "\r\n" if lines and lines[0].endswith("\r\n") else "\n"
+    data = read_document(raw, file).data
     if not fit.causes or any(cause.kind is CauseKind.METER for cause in fit.causes):
         what = "neither the file as it is nor a wrong meter changes anything in the craft"
         raise InputFaults((Fault(file, 0, 0, what),))
-    splices = []
-    for cause, value in zip(fit.causes, fit.values, strict=True):
-        for edit in _edits(craft, document.data, cause, value, full_current_a):
-            words = f"gustworthy bench: {cause.words}"
-            splices.append(_splice(document, edit, words, ending))
-    ordered = sorted(splices, key=lambda splice: splice.start, reverse=True)
-    depths = [len(lines[s.start[0] - 1]) - len(lines[s.start[0] - 1].lstrip(" ")) for s in ordered]
-    for splice in ordered:
-        _put_in(lines, splice)
-    for splice, depth in zip(ordered, depths, strict=True):
-        lines.insert(splice.start[0] - 1, f"{' ' * depth}{splice.comment}{ending}")
-    text = "".join(lines)
-    craft_from_bytes(text.encode("utf-8"), f"{file}, changed")
-    return text
+    edits = [
+        Edit(path, text, f"gustworthy bench: {cause.words}")
+        for cause, value in zip(fit.causes, fit.values, strict=True)
+        for path, text in _edits(craft, data, cause, value, full_current_a)
+    ]
+    return edited_text(raw, file, edits)
 
 
 def _edits(
     craft: CraftSpec, data: Any, cause: Cause, value: float, full_current_a: float
-) -> list[Edit]:
+) -> list[_Change]:
     kind = cause.kind
     battery = craft.battery
     factor = math.exp(value) if kind is not CauseKind.WIRING else 1.0
     if kind is CauseKind.WITHHELD:
-        return [Edit(("controller", "reserved"), _number(100.0 * value, "%"))]
+        return [(("controller", "reserved"), _number(100.0 * value, "%"))]
     if kind is CauseKind.PACK_SAG:
         ohm = battery.resistance_ohm.value * factor
-        return [Edit(("battery", "resistance"), _number(1e3 * ohm, "mohm"))]
+        return [(("battery", "resistance"), _number(1e3 * ohm, "mohm"))]
     if kind is CauseKind.WIRING:
         ohm = battery.wiring_resistance_ohm.value + value
-        return [Edit(("battery", "wiring_resistance"), _number(1e3 * ohm, "mohm"))]
+        return [(("battery", "wiring_resistance"), _number(1e3 * ohm, "mohm"))]
     if kind is CauseKind.METER:
         return []
-    edits: list[Edit] = []
+    edits: list[_Change] = []
     only = None if cause.rotor is None else cause.rotor
     for section, key, text in _rotor_values(craft, cause, value, full_current_a):
         edits += _rotor_edits(data, section, key, text, only)
@@ -145,18 +111,18 @@ def _rotor_values(
             ]
 
 
-def _rotor_edits(data: Any, section: str, key: str, text: str, only: int | None) -> list[Edit]:
+def _rotor_edits(data: Any, section: str, key: str, text: str, only: int | None) -> list[_Change]:
     """Give the edit in each place from which the rotors take a section."""
     own = [i for i, rotor in enumerate(data["rotors"]) if section in rotor]
     if only is None:
         places: list[Path_] = [("rotors", i, section, key) for i in own]
         if section in data.get("every_rotor", {}):
             places.append(("every_rotor", section, key))
-        return [Edit(path, text) for path in places]
+        return [(path, text) for path in places]
     if only in own:
-        return [Edit(("rotors", only, section, key), text)]
+        return [(("rotors", only, section, key), text)]
     shared = {**data["every_rotor"][section], key: text}
-    return [Edit(("rotors", only, section), _flow(shared))]
+    return [(("rotors", only, section), _flow(shared))]
 
 
 def _flow(value: Any) -> str:
@@ -169,35 +135,3 @@ def _flow(value: Any) -> str:
         return str(value).lower() if isinstance(value, bool) else repr(value)
     text = str(value)
     return text if text.replace(" ", "").replace(".", "").isalnum() else f"'{text}'"
-
-
-def _splice(document: Any, edit: Edit, words: str, ending: str) -> _Splice:
-    """Give the change of text: another scalar, or a new key at the start of its section."""
-    path, text = edit.path, edit.text
-    if (*path, "value") in document.ends:
-        path = (*path, "value")
-    if path in document.ends:
-        start, end = document.values[path], document.ends[path]
-        if start[0] != end[0]:
-            what = f"'{edit.path[-1]}' runs over several lines; write it on one to change it"
-            raise InputFaults((Fault(document.file, start[0], start[1], what),))
-        was = document.lines[start[0] - 1][start[1] - 1 : end[1] - 1]
-        return _Splice(start, end, text, f"# {words}; before, '{edit.path[-1]}' was {was}")
-    *above, key = path
-    here: Path_ = tuple(above)
-    while here not in document.values:
-        *rest, outer = here
-        text, key, here = "{" + f"{key}: {text}" + "}", outer, tuple(rest)
-    mark = document.values[here]
-    comment = f"# {words}; '{key}' was not given before: take it out to undo this"
-    line = document.lines[mark[0] - 1]
-    if line[mark[1] - 1] == "{":
-        behind = (mark[0], mark[1] + 1)
-        return _Splice(behind, behind, f"{key}: {text}, ", comment)
-    return _Splice(mark, mark, f"{key}: {text}{ending}{' ' * (mark[1] - 1)}", comment)
-
-
-def _put_in(lines: list[str], splice: _Splice) -> None:
-    number, column = splice.start[0] - 1, splice.start[1] - 1
-    line = lines[number]
-    lines[number] = line[:column] + splice.text + line[splice.end[1] - 1 :]
