@@ -15,6 +15,30 @@ NEAR_M = 0.3
 SLOW_M_S = 0.3
 
 
+def calm_flight(flight: Any, duration_s: float) -> Any:
+    """Give a copy, in an array of one, in the mean wind alone: no noise, gusts, limits or emptying.
+
+    Parameters
+    ----------
+    flight : record
+        As packed; the copy holds the place of its first command.
+    duration_s : float
+        [s] Of the copy.
+    """
+    calm = np.array([flight], dtype=flight.dtype)
+    calm["noise_factor"] = 0.0
+    calm["turbulence_ticks"] = 0
+    calm["gust"]["peak_m_s"] = 0.0
+    calm["keeps_charge"] = 1
+    calm["holds_position"] = 1
+    calm["command_count"] = 1
+    calm["duration_s"] = duration_s
+    calm["limit"]["drift_m"] = 0.0
+    calm["limit"]["height_loss_m"] = 0.0
+    calm["limit"]["saturation_s"] = 0.0
+    return calm
+
+
 def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
     """Give the state after a while in the flight's mean wind alone, without noise and gusts.
 
@@ -31,17 +55,7 @@ def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
         At tick 0, near its place and slow, or after a minute at most; the start itself when the
         craft cannot hold there, so that the flights to come show how it fails.
     """
-    calm = np.array([flight], dtype=flight.dtype)
-    calm["noise_factor"] = 0.0
-    calm["turbulence_ticks"] = 0
-    calm["gust"]["peak_m_s"] = 0.0
-    calm["keeps_charge"] = 1
-    calm["holds_position"] = 1
-    calm["command_count"] = 1
-    calm["duration_s"] = ROUND_S
-    calm["limit"]["drift_m"] = 0.0
-    calm["limit"]["height_loss_m"] = 0.0
-    calm["limit"]["saturation_s"] = 0.0
+    calm = calm_flight(flight, ROUND_S)
     state = start
     for _ in range(MOST_ROUNDS):
         flown = fly(craft, calm[0], state, every_s=ROUND_S)

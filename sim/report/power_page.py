@@ -2,23 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from importlib.resources import files
 from typing import Final
-
-from jinja2 import DictLoader, Environment, StrictUndefined
-from markupsafe import Markup
-from matplotlib.figure import Figure
 
 from sim.analysis.power_answer import PowerAnswer
 from sim.analysis.power_flow import PowerFlow
-from sim.report.cautions import DISCLAIMER
+from sim.report.answer_page import AnswerPage, DrawnPicture, answer_page
 from sim.report.figure_power_curves import draw_power_curves
 from sim.report.figure_power_flow import draw_power_flow
 from sim.report.figure_propellers import draw_propellers
-from sim.report.figure_style import drawn_svg
 from sim.report.number_text import fixed, percent
-from sim.report.page import CONTENT_SECURITY_POLICY
 from sim.report.power_content import (
     power_assumptions,
     power_findings,
@@ -29,8 +21,7 @@ from sim.report.power_tables import all_tables
 from sim.report.power_text import readings_table
 from sim.report.section import Picture
 
-_TEMPLATE: Final = "power_page.html.j2"
-_STYLE_SHEET: Final = "page.css"
+_POWER_PATHS: Final = ("battery", "every_rotor", "rotors", "electronics", "controller.reserved")
 
 
 def _flow_words(flow: PowerFlow) -> str:
@@ -41,11 +32,11 @@ def _flow_words(flow: PowerFlow) -> str:
     )
 
 
-def _pictures(answer: PowerAnswer) -> list[tuple[Picture, Callable[[], Figure]]]:
+def _pictures(answer: PowerAnswer) -> list[DrawnPicture]:
     """Give each picture and how it is drawn."""
     main, propellers = answer.main, answer.propellers
     reserved = percent(answer.craft.spec.controller.reserved)
-    found: list[tuple[Picture, Callable[[], Figure]]] = []
+    found: list[DrawnPicture] = []
     if main.hover is not None:
         flow = main.hover.flow
         words = Picture("flow_hover", "Where the watts go in hover", _flow_words(flow))
@@ -81,36 +72,20 @@ def power_page(answer: PowerAnswer) -> str:
     Returns
     -------
     str
-        The whole file; all text is escaped, only pictures and the style sheet are set in as they
-        are.
+        The whole file.
     """
-    folder = files("sim.report")
-    environment = Environment(
-        loader=DictLoader({_TEMPLATE: folder.joinpath(_TEMPLATE).read_text("utf-8")}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
+    return answer_page(
+        AnswerPage(
+            command="power",
+            title=answer.craft.spec.name,
+            subtitle=power_subtitle(answer),
+            verdict=power_verdict(answer),
+            passes=answer.passes,
+            warnings=answer.craft.warnings,
+            findings=power_findings(answer),
+            assumptions=power_assumptions(answer),
+            tables=(readings_table(answer), *all_tables(answer)),
+            pictures=_pictures(answer),
+            defaults=[d for d in answer.craft.defaults if d.path.startswith(_POWER_PATHS)],
+        )
     )
-    drawn = [
-        (picture, Markup(drawn_svg(draw, picture.key, f"{picture.caption}. {picture.finding}")))
-        for picture, draw in _pictures(answer)
-    ]
-    return environment.get_template(_TEMPLATE).render(
-        answer=answer,
-        title=answer.craft.spec.name,
-        subtitle=power_subtitle(answer),
-        verdict=power_verdict(answer),
-        findings=power_findings(answer),
-        assumptions=power_assumptions(answer),
-        tables=(readings_table(answer), *all_tables(answer)),
-        pictures=drawn,
-        defaults=[d for d in answer.craft.defaults if d.path.startswith(_POWER_PATHS)],
-        disclaimer=DISCLAIMER,
-        style=Markup(folder.joinpath(_STYLE_SHEET).read_text("utf-8")),
-        policy=CONTENT_SECURITY_POLICY,
-    )
-
-
-_POWER_PATHS: Final = ("battery", "every_rotor", "rotors", "electronics", "controller.reserved")

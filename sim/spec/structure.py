@@ -32,6 +32,7 @@ SolidMass = Annotated[Uncertain, Quantity("mass", above=0.0, most=HEAVIEST_KG, u
 Size = Annotated[float, Quantity("length", above=0.0, most=10.0)]
 Inertia = Annotated[Uncertain, Quantity("inertia", above=0.0, most=1000.0, uncertain=True)]
 Period = Annotated[Uncertain, Quantity("time", above=0.0, most=60.0, uncertain=True)]
+Throttle = Annotated[Uncertain, Quantity("share", above=0.0, most=1.0, uncertain=True)]
 Area = Annotated[float, Quantity("area", least=0.0, most=20.0)]
 
 NEEDED_SIZES: Final[dict[str, tuple[str, ...]]] = {
@@ -274,6 +275,20 @@ class SwingSpec(StrictSpec):
 
 
 @final
+class HoverReadings(StrictSpec):
+    """Hover throttle as read with the fabric on and off, same pack at the same charge.
+
+    Attributes
+    ----------
+    with_fabric, without_fabric : Uncertain
+        [-] A reading without a spread counts as good to one point of a hundred.
+    """
+
+    with_fabric: Throttle
+    without_fabric: Throttle
+
+
+@final
 class MeasuredSpec(StrictSpec):
     """What was measured on the whole craft without its fabric, in place of the sum of parts."""
 
@@ -281,6 +296,7 @@ class MeasuredSpec(StrictSpec):
     centre: Annotated[Place | None, Unlisted()] = Field(None)
     inertia: Annotated[MeasuredInertia | None, Unlisted()] = Field(None)
     swing: Annotated[SwingSpec | None, Unlisted()] = Field(None)
+    hover_throttle: Annotated[HoverReadings | None, Unlisted()] = Field(None)
 
     @classmethod
     def faults_between(cls, view: SectionView) -> list[PlacedFault]:

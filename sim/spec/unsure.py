@@ -15,7 +15,7 @@ from sim.spec.strict import StrictSpec
 FigurePath = tuple[str | int, ...]
 """Attribute names and places in lists, from the craft down to a figure."""
 
-_READINGS: Final = "bench"
+_READINGS: Final = frozenset({("bench",), ("measured", "hover_throttle")})
 _NOT_GIVEN: Final = "_given"
 _PAIR: Final = 2
 
@@ -57,7 +57,7 @@ def unsure_figures(craft: CraftSpec) -> tuple[UnsureFigure, ...]:
     """Give every figure of a craft that carries a spread, given or estimated.
 
     Equal propellers, motors, speed controllers and tilts err together: what is unsure of the kind
-    is one figure. Bench readings are no figures of the craft and are left out.
+    is one figure. Readings are no figures of the craft and are left out.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ def _given_or_estimated(section: StrictSpec, name: str) -> Any:
 
 def _paths(section: StrictSpec, above: FigurePath) -> Iterator[FigurePath]:
     for name in type(section).model_fields:
-        if not above and name == _READINGS:
+        if (*above, name) in _READINGS:
             continue
         value = _given_or_estimated(section, name)
         if isinstance(value, Uncertain):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sim.spec.airframe import CraftSpec
+from sim.spec.fabric_change import with_fabrics
 
 
 def with_fabric_wet(craft: CraftSpec, wet: bool) -> CraftSpec:  # noqa: FBT001 - agreed form
@@ -20,11 +21,7 @@ def with_fabric_wet(craft: CraftSpec, wet: bool) -> CraftSpec:  # noqa: FBT001 -
     CraftSpec
         A copy; the craft itself when it has no fabric.
     """
-    drapes = tuple(
-        drape.model_copy(update={"fabric": drape.fabric.model_copy(update={"wet": wet})})
-        for drape in craft.drapes
-    )
-    return craft.model_copy(update={"drapes": drapes})
+    return with_fabrics(craft, lambda _: {"wet": wet})
 
 
 def without_fabric(craft: CraftSpec) -> CraftSpec:
