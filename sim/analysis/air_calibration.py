@@ -131,7 +131,7 @@ def calibrated_air(
     least, most = ratio(0.0), ratio(LARGEST_SCALE)
     if not least < wanted < most:
         raise InputFaults((Fault("readings", 0, 0, _why_not(bare, wanted, least, most)),))
-    scale = float(brentq(lambda s: ratio(float(s)) - wanted, 0.0, LARGEST_SCALE, xtol=FINE))
+    scale = scale_that_explains(ratio, wanted)
     slope = (ratio(scale * (1.0 + NUDGE)) - ratio(scale * (1.0 - NUDGE))) / (2.0 * NUDGE * scale)
     heavier = with_fabrics(
         craft,
@@ -162,6 +162,19 @@ def calibrated_air(
         modelled_ratio=ratio(1.0),
         measured_ratio=wanted,
     )
+
+
+def scale_that_explains(ratio: Callable[[float], float], wanted: float) -> float:
+    """Give the scale at which a ratio of throttles is the one that was read.
+
+    Parameters
+    ----------
+    ratio : callable
+        From `throttle_ratio`; it rises with the scale.
+    wanted : float
+        [-] Between the ratios at no scale and at `LARGEST_SCALE`.
+    """
+    return float(brentq(lambda s: ratio(float(s)) - wanted, 0.0, LARGEST_SCALE, xtol=FINE))
 
 
 def _why_not(bare: Uncertain, wanted: float, least: float, most: float) -> str:

@@ -12,6 +12,7 @@ from typing import Any, Final, final
 import numpy as np
 
 from sim.flight.outcome import STOP_WORDS
+from sim.flight.results import Flight
 from sim.flight.run import fly
 from sim.flight.settle import calm_flight, settled_in_wind
 from sim.flight.start import blank_works, level_state
@@ -26,6 +27,7 @@ from sim.step.batch import advance_each
 WATCH_S: Final = 8.0
 SAMPLE_S: Final = 0.02
 HELD_SETTLE_S: Final = 8.0
+LOST_M: Final = 0.5
 
 
 @final
@@ -138,14 +140,24 @@ def watch_fabric(
         first = level_hover(packed, flight) if start is None else start
         settled = settled_in_wind(packed.record, flight, first)
         flown = fly(packed.record, flight, settled, every_s=WATCH_S)
-        if flown.stop == Stop.TIME:
+        why = _why_lost(flown, flight)
+        if not why:
             return _sampled(packed, flight, settled, "")
-        why = STOP_WORDS[Stop(flown.stop)]
     held = flight.copy()
     held.is_held = 1
     state = level_hover(packed, held)
     _advance(packed, held, state, HELD_SETTLE_S)
     return _sampled(packed, held, state, why)
+
+
+def _why_lost(flown: Flight, flight: Any) -> str:
+    """Say how a flight lost its place, in words that go with "it"; empty when it kept it."""
+    if flown.stop != Stop.TIME:
+        return STOP_WORDS[Stop(flown.stop)]
+    north, east, down = flown.state[0].body.position_m - flight.command[0].place_m
+    if down > LOST_M:
+        return "lost its height"
+    return "drifted off its place" if max(abs(north), abs(east), -down) > LOST_M else ""
 
 
 def _advance(packed: PackedCraft, flight: Any, state: Any, seconds: float) -> Any:

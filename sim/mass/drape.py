@@ -8,7 +8,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.mass.assemble import point_inertia
 from sim.mass.properties import PartMass
 from sim.mass.rim import rim_points_m, strip_cloth_m, strip_points_m
 from sim.spec.drape import DrapeSpec
@@ -102,7 +101,8 @@ def _rim_middle_and_inertia(drape: DrapeSpec) -> tuple[Array, Array]:
     hung = hanging_points_m(drape) - place
     size = float(np.abs(hung).max()) or 1.0
     aside = _without_rounding(hung.mean(axis=0), size)
-    inertia = np.mean([point_inertia(point - aside) for point in hung], axis=0)
+    apart = hung - aside
+    inertia = (apart**2).sum() / len(apart) * np.eye(3) - apart.T @ apart / len(apart)
     return place + aside, _without_rounding(inertia, size**2)
 
 

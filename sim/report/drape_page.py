@@ -39,8 +39,8 @@ def _pictures(answer: DrapeAnswer) -> list[DrawnPicture]:
     shapes = Picture(
         "drape_shapes",
         "The fabric hung and blown, seen with the wind from the left",
-        "Mean places of the rim and of the lower ends of all panels; the cross is the centre of gravity of the"
-        " body.",
+        "Mean places of the rim and of the lower ends of all panels; the cross is the centre of"
+        " gravity of the body.",
     )
     return [
         (in_wind, lambda: draw_drape_in_wind(answer)),
