@@ -22,6 +22,8 @@ _SWINGS_BELOW = 0.6
 _GONE_IN_ONE_STEP = 1e-4
 # A group is named beside the first one if it moves at least this share.
 _NAMED_SHARE = 0.25
+# Smaller shares are not told one by one.
+_TOLD_SHARE = 0.05
 
 
 @final
@@ -79,6 +81,12 @@ class Mode:
         return named[0] if len(named) == 1 else f"{', '.join(named[:-1])} and {named[-1]}"
 
     @property
+    def who_moves(self) -> str:
+        """The groups that take part, with their shares, as `drape 71 %, roll 20 %`."""
+        named = [(group, share) for group, share in self.shares if share >= _TOLD_SHARE]
+        return ", ".join(f"{group} {100.0 * share:.0f} %" for group, share in named)
+
+    @property
     def sentence(self) -> str:
         """The motion in words, as `drape swings at 0.6 Hz and takes 9 s to halve`."""
         several = sum(share >= _NAMED_SHARE for _, share in self.shares) > 1
@@ -125,18 +133,29 @@ def modes(transition: Reals, period_s: float, groups: Sequence[str]) -> tuple[Mo
     balanced, _ = scipy.linalg.matrix_balance(matrix, permute=False)
     roots, left, right = scipy.linalg.eig(balanced, left=True, right=True)
     taking_part = np.abs(left * right)
-    names = tuple(dict.fromkeys(groups))
-    member = np.array([[group == name for group in groups] for name in names], dtype=np.float64)
-    shares = member @ taking_part
-    shares /= np.maximum(shares.sum(axis=0), np.finfo(np.float64).tiny)
     continuous = continuous_roots(roots, period_s)
     kept = np.flatnonzero((continuous.imag >= 0.0) & (np.abs(roots) > _GONE_IN_ONE_STEP))
-    found = [_mode(complex(continuous[k]), names, shares[:, k]) for k in kept]
+    found = [mode_of_root(complex(continuous[k]), groups, taking_part[:, k]) for k in kept]
     return tuple(sorted(found, key=lambda mode: (-mode.rate_1_s, mode.frequency_hz)))
 
 
-def _mode(root: complex, names: tuple[str, ...], shares: Reals) -> Mode:
+def mode_of_root(root: complex, groups: Sequence[str], taking_part: Reals) -> Mode:
+    """Describe one root.
+
+    Parameters
+    ----------
+    root : complex
+        [1/s] s.
+    groups : sequence of n str
+        What each state belongs to.
+    taking_part : (n,) array
+        [-] |y_i x_i| of each state, in any common scale.
+    """
     size = abs(root)
+    names = tuple(dict.fromkeys(groups))
+    member = np.array([[group == name for group in groups] for name in names], dtype=np.float64)
+    shares = member @ taking_part
+    shares /= max(float(shares.sum()), np.finfo(np.float64).tiny)
     ranked = sorted(
         zip(names, shares.tolist(), strict=True), key=lambda pair: pair[1], reverse=True
     )
