@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import final
+from typing import Any, final
 
 from sim.analysis.check import fly_scenario, hover_trim, scenario_start
 from sim.analysis.trim import Trim
@@ -38,8 +38,8 @@ class FlownTask:
     succeeded: bool
 
 
-def fly_task(craft: LoadedCraft, scenario: LoadedScenario) -> FlownTask:
-    """Fly flight 0 of a scenario's study.
+def start_of_task(craft: LoadedCraft, scenario: LoadedScenario) -> tuple[PackedCraft, Any]:
+    """Pack a craft and give the state that the flights of a scenario start from.
 
     Raises
     ------
@@ -53,7 +53,18 @@ def fly_task(craft: LoadedCraft, scenario: LoadedScenario) -> FlownTask:
             trim = hover_trim(packed, scenario.spec)
         except NoTrim:
             trim = None
-    start = scenario_start(packed, scenario.spec, None if trim is None else trim.state)
+    return packed, scenario_start(packed, scenario.spec, None if trim is None else trim.state)
+
+
+def fly_task(craft: LoadedCraft, scenario: LoadedScenario) -> FlownTask:
+    """Fly flight 0 of a scenario's study.
+
+    Raises
+    ------
+    InputFaults
+        When no body can have the masses given.
+    """
+    packed, start = start_of_task(craft, scenario)
     flight = fly_scenario(packed, scenario.spec, start)
     words = sentence(flight.tally, STEP_S)
     return FlownTask(packed, flight, words, flight.stop in GOOD_ENDS)

@@ -23,6 +23,7 @@ from sim.cli.fly import fly
 from sim.cli.mass import mass
 from sim.cli.new import new
 from sim.cli.power import power
+from sim.cli.replay import replay
 from sim.cli.schema import schema
 from sim.errors import InputFaults, SimError
 
@@ -95,6 +96,7 @@ gustworthy.add_command(fly)
 gustworthy.add_command(mass)
 gustworthy.add_command(new)
 gustworthy.add_command(power)
+gustworthy.add_command(replay)
 gustworthy.add_command(schema)
 
 

@@ -22,7 +22,8 @@ COMPASS: Final = (
     ("northwest", 0.875 * _TURN),
 )
 
-WindSpeed = Annotated[float, Quantity("speed", least=0.0, most=60.0)]
+STRONGEST_M_S: Final = 60.0
+WindSpeed = Annotated[float, Quantity("speed", least=0.0, most=STRONGEST_M_S)]
 GustRise = Annotated[float, Quantity("speed", least=-60.0, most=60.0)]
 WindHeight = Annotated[float, Quantity("length", above=0.0, most=200.0)]
 Bearing = Annotated[float, Quantity("angle", least=-_TURN, most=_TURN, words=COMPASS)]

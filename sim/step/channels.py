@@ -8,9 +8,9 @@ from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FlightRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
-from sim.params.tally_record import WorkRecord
+from sim.params.tally_record import LIMITS, WorkRecord
 
-FIRST_ROTOR_CHANNEL = 29
+FIRST_ROTOR_CHANNEL = 33
 CHANNELS_PER_ROTOR = 5
 
 BODY_CHANNELS: tuple[tuple[str, str], ...] = (
@@ -43,6 +43,10 @@ BODY_CHANNELS: tuple[tuple[str, str], ...] = (
     ("fabric_force_down", "N"),
     ("head_roll", "rad"),
     ("head_pitch", "rad"),
+    ("target_north", "m"),
+    ("target_east", "m"),
+    ("target_height", "m"),
+    ("limits", "-"),
 )
 ROTOR_CHANNELS: tuple[tuple[str, str], ...] = (
     ("speed", "rad/s"),
@@ -61,7 +65,10 @@ def record(
     work: WorkRecord,
     row: FloatArray,
 ) -> None:
-    """Write one row of channels: BODY_CHANNELS, then ROTOR_CHANNELS for each rotor."""
+    """Write one row of channels: BODY_CHANNELS, then ROTOR_CHANNELS for each rotor.
+
+    `limits` is the sum of 2^k over the limits k (`Limit`) that are met in this step.
+    """
     body, wind, demand = state.body, state.wind, state.control.demand
     roll, pitch, heading = euler_angles(work.rotation)
     row[0] = state.tick * flight.step_s
@@ -82,6 +89,14 @@ def record(
         row[20 + i] = demand[i]
     for i in range(2):
         row[27 + i] = state.neck.angle_rad[i]
+    row[29], row[30] = work.target_m[0], work.target_m[1]
+    row[31] = -work.target_m[2]
+    flags, weight = 0.0, 1.0
+    for k in range(LIMITS):
+        if work.at_limit[k] > 0.0:
+            flags += weight
+        weight *= 2.0
+    row[32] = flags
     for i in range(craft.rotor_count):
         base = FIRST_ROTOR_CHANNEL + CHANNELS_PER_ROTOR * i
         row[base] = state.rotor[i].speed_rad_s

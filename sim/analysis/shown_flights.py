@@ -1,0 +1,162 @@
+"""Which flights of a study are worth looking at: worst, median, and one beyond the limit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.analysis.check_result import WindAnswer
+from sim.analysis.wind_limit import fly_in_wind, settled_start
+from sim.flight.outcome import sentence
+from sim.flight.results import GOOD_ENDS, Flight
+from sim.flight.run import fly
+from sim.pack.craft import PackedCraft
+from sim.pack.flight import STEP_S, pack_flight, write_wind
+from sim.spec.scenario import ScenarioSpec
+
+LOOKED_AT = 20
+_FAILED = 1e6
+
+
+@final
+@dataclass(frozen=True)
+class FlownAgain:
+    """A flight of a study with its history.
+
+    Attributes
+    ----------
+    title : str
+        Why it is shown, in a few words.
+    about : str
+        Which flight of which wind it is, and how it ended.
+    forecast_m_s : float
+        [m/s] Mean wind at the scenario's wind height.
+    number : int
+        Of the flight within the study.
+    flight : Flight
+        With its history.
+    record : record
+        The flight record.
+    """
+
+    title: str
+    about: str
+    forecast_m_s: float
+    number: int
+    flight: Flight
+    record: Any
+
+    @property
+    def succeeded(self) -> bool:
+        """Whether it flew its whole time or landed as told."""
+        return self.flight.stop in GOOD_ENDS
+
+
+def fly_again(
+    packed: PackedCraft,
+    scenario: ScenarioSpec,
+    start: Any,
+    forecast_m_s: float,
+    number: int,
+    title: str = "",
+) -> FlownAgain:
+    """Fly one flight of a study with its history: the same bits as within the study.
+
+    Parameters
+    ----------
+    packed, scenario : what flies, and how
+    start : ndarray of one state record
+        As the study's.
+    forecast_m_s : float
+        [m/s] Mean wind at the scenario's wind height.
+    number : int
+        Of the flight.
+    title : str, optional
+        Why it is shown.
+    """
+    flights = pack_flight(scenario, packed.air, flight_number=number)
+    write_wind(scenario, flights[0], forecast_m_s)
+    flight = fly(packed.record, flights[0], settled_start(packed, scenario, flights[0], start))
+    about = (
+        f"Flight {number} of seed {scenario.seed} in a forecast of {forecast_m_s:.1f} m/s:"
+        f" it {sentence(flight.tally, STEP_S)}."
+    )
+    return FlownAgain(title or f"flight {number}", about, forecast_m_s, number, flight, flights[0])
+
+
+def badness(tallies: Any) -> NDArray[np.float64]:
+    """Give a number by which flights can be ordered from good to bad.
+
+    Failed flights are worse than all that ended well, and the worse the earlier they failed; the
+    others are ordered by how far they strayed, in shares of the craft's greatest lean and drift.
+
+    Parameters
+    ----------
+    tallies : ndarray of tally records, shape (flights,)
+    """
+    failed = ~np.isin(tallies["stop"], [int(end) for end in GOOD_ENDS])
+    lean = tallies["most_tilt_rad"]
+    drift = tallies["most_drift_m"]
+    strayed = drift / max(float(drift.max()), 1e-9) + lean / max(float(lean.max()), 1e-9)
+    bad: NDArray[np.float64] = np.where(failed, _FAILED - tallies["stop_s"], strayed)
+    return bad
+
+
+def median_and_worst(
+    packed: PackedCraft,
+    scenario: ScenarioSpec,
+    start: Any,
+    forecast_m_s: float,
+    flights: int = LOOKED_AT,
+) -> tuple[FlownAgain, ...]:
+    """Fly a small study and give its median and its worst flight.
+
+    Parameters
+    ----------
+    packed, scenario, start, forecast_m_s : as for `fly_again`
+    flights : int
+        How many are looked at.
+
+    Returns
+    -------
+    tuple of FlownAgain
+        One when both are the same flight, else median then worst.
+    """
+    tallies = fly_in_wind(packed, scenario, start, forecast_m_s, flights).tallies
+    order = np.argsort(badness(tallies), kind="stable")
+    median, worst = int(order[(flights - 1) // 2]), int(order[-1])
+    chosen = {median: f"the median of {flights} flights"}
+    chosen[worst] = f"the worst of {flights} flights"
+    return tuple(
+        fly_again(packed, scenario, start, forecast_m_s, number, title)
+        for number, title in chosen.items()
+    )
+
+
+def beyond_the_limit(
+    packed: PackedCraft, scenario: ScenarioSpec, start: Any, wind: WindAnswer
+) -> FlownAgain | None:
+    """Give the first failed flight in the lowest wind above the limit in which one failed.
+
+    Parameters
+    ----------
+    packed, scenario, start : as for `fly_again`
+    wind : WindAnswer
+        What was found.
+
+    Returns
+    -------
+    FlownAgain or None
+        None when no flight above the limit failed.
+    """
+    limit = wind.limit_forecast_m_s
+    for point in sorted(wind.points, key=lambda one: one.forecast_m_s):
+        if point.first_failure is None or (limit is not None and point.forecast_m_s <= limit):
+            continue
+        return fly_again(
+            packed, scenario, start, point.forecast_m_s, point.first_failure, "just above the limit"
+        )
+    return None
