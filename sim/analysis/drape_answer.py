@@ -15,7 +15,7 @@ from sim.analysis.drape_load import DrapeLoad, HungFabric, drape_loads, hung_fab
 from sim.analysis.drape_swing import FabricSwing, fabric_swings
 from sim.analysis.fabric_watch import FabricWatch, level_hover, steady_wind_flight, watch_fabric
 from sim.analysis.trim import find_trim
-from sim.analysis.wind_limit import height_ratio
+from sim.analysis.wind_heights import height_ratio
 from sim.errors import NotLinear, NoTrim
 from sim.mass.drape import drape_mass
 from sim.pack.craft import PackedCraft, pack_craft

@@ -6,19 +6,19 @@ from dataclasses import dataclass
 from typing import Any, final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from sim.analysis.check_result import WindAnswer
-from sim.analysis.wind_limit import fly_in_wind, settled_start
+from sim.analysis.wind_direction import closeness
+from sim.analysis.wind_flights import StudyFlights, Wind, in_wind, settled_start
+from sim.analysis.wind_result import WindAnswer
 from sim.flight.outcome import sentence
 from sim.flight.results import GOOD_ENDS, Flight
 from sim.flight.run import fly
+from sim.flight.study import Study
 from sim.pack.craft import PackedCraft
-from sim.pack.flight import STEP_S, pack_flight, write_wind
+from sim.pack.flight import STEP_S, pack_flight
 from sim.spec.scenario import ScenarioSpec
 
 LOOKED_AT = 20
-_FAILED = 1e6
 
 
 @final
@@ -77,32 +77,14 @@ def fly_again(
     title : str, optional
         Why it is shown.
     """
-    flights = pack_flight(scenario, packed.air, flight_number=number)
-    write_wind(scenario, flights[0], forecast_m_s)
+    blown = in_wind(scenario, Wind(forecast_m_s, scenario.wind.from_rad))
+    flights = pack_flight(blown, packed.air, flight_number=number)
     flight = fly(packed.record, flights[0], settled_start(packed, scenario, flights[0], start))
     about = (
         f"Flight {number} of seed {scenario.seed} in a forecast of {forecast_m_s:.1f} m/s:"
         f" it {sentence(flight.tally, STEP_S)}."
     )
     return FlownAgain(title or f"flight {number}", about, forecast_m_s, number, flight, flights[0])
-
-
-def badness(tallies: Any) -> NDArray[np.float64]:
-    """Give a number by which flights can be ordered from good to bad.
-
-    Failed flights are worse than all that ended well, and the worse the earlier they failed; the
-    others are ordered by how far they strayed, in shares of the craft's greatest lean and drift.
-
-    Parameters
-    ----------
-    tallies : ndarray of tally records, shape (flights,)
-    """
-    failed = ~np.isin(tallies["stop"], [int(end) for end in GOOD_ENDS])
-    lean = tallies["most_tilt_rad"]
-    drift = tallies["most_drift_m"]
-    strayed = drift / max(float(drift.max()), 1e-9) + lean / max(float(lean.max()), 1e-9)
-    bad: NDArray[np.float64] = np.where(failed, _FAILED - tallies["stop_s"], strayed)
-    return bad
 
 
 def median_and_worst(
@@ -112,7 +94,7 @@ def median_and_worst(
     forecast_m_s: float,
     flights: int = LOOKED_AT,
 ) -> tuple[FlownAgain, ...]:
-    """Fly a small study and give its median and its worst flight.
+    """Fly a small study; give its median and its worst flight by how close they came to limits.
 
     Parameters
     ----------
@@ -125,8 +107,9 @@ def median_and_worst(
     tuple of FlownAgain
         One when both are the same flight, else median then worst.
     """
-    tallies = fly_in_wind(packed, scenario, start, forecast_m_s, flights).tallies
-    order = np.argsort(badness(tallies), kind="stable")
+    study = StudyFlights(packed, scenario, start, Study())
+    rows = study.rows(Wind(forecast_m_s, scenario.wind.from_rad), flights)
+    order = np.argsort(closeness(rows, scenario.limits, scenario.duration_s), kind="stable")
     median, worst = int(order[(flights - 1) // 2]), int(order[-1])
     chosen = {median: f"the median of {flights} flights"}
     chosen[worst] = f"the worst of {flights} flights"
