@@ -78,7 +78,7 @@ class NoTrim(SimError):
 
 @final
 class NotLinear(SimError):
-    """The derivative of the step at trim changes with the size of the difference taken."""
+    """The derivative of the step at trim changes with the size or side of the difference taken."""
 
     def __init__(self, where: str, seen: float, allowed: float) -> None:
         super().__init__(where, seen, allowed)
@@ -89,6 +89,6 @@ class NotLinear(SimError):
     def __str__(self) -> str:
         """Give the place, the disagreement and the bound."""
         return (
-            f"the step has no usable derivative at {self.where}: two difference sizes disagree by "
+            f"the step has no usable derivative at {self.where}: two differences disagree by "
             f"{self.seen:.2g}, at most {self.allowed:.2g} is accepted"
         )

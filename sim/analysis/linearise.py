@@ -15,6 +15,7 @@ from sim.params.state_record import DEMANDS
 from sim.step.batch import advance_each
 
 AGREEMENT = 1e-3
+SAME_SIDES = 2e-2
 INJECTION = 1e-4
 
 
@@ -36,6 +37,8 @@ class LinearModel:
         What the states are.
     disagreement : float
         [-] Between two difference sizes, relative to the largest entry of each column.
+    one_sided : float
+        [-] Likewise between slopes ahead and behind; what curvature alone gives is small as well.
     """
 
     a: FloatArray
@@ -43,6 +46,7 @@ class LinearModel:
     period_s: float
     chart: Chart
     disagreement: float
+    one_sided: float
 
 
 def advanced(crafts: Any, flights: Any, states: Any) -> Any:
@@ -52,15 +56,26 @@ def advanced(crafts: Any, flights: Any, states: Any) -> Any:
     return later
 
 
-def derivative(crafts: Any, flights: Any, state: Any, chart: Chart, scale: float) -> FloatArray:
-    """Give dx(k+1)/dx(k), shape (states, states), with differences of `scale` times the chart's."""
+def differences(
+    crafts: Any, flights: Any, state: Any, chart: Chart, scale: float
+) -> tuple[FloatArray, FloatArray]:
+    """Give dx(k+1)/dx(k), shape (states, states), with differences of `scale` times the chart's.
+
+    The slope is that of both sides together; beside it stands how far the slope ahead differs from
+    the slope behind, likewise for each entry.
+    """
     steps = np.diag(chart.scales * scale)
     ahead = advanced(crafts, flights, chart.moved(state, steps))
     behind = advanced(crafts, flights, chart.moved(state, -steps))
     centre = advanced(crafts, flights, state)
-    apart = chart.difference(centre, ahead) - chart.difference(centre, behind)
-    slope: FloatArray = apart / (2.0 * chart.scales * scale)
-    return slope
+    forward, back = chart.difference(centre, ahead), -chart.difference(centre, behind)
+    size = chart.scales * scale
+    return (forward + back) / (2.0 * size), np.abs(forward - back) / size
+
+
+def derivative(crafts: Any, flights: Any, state: Any, chart: Chart, scale: float) -> FloatArray:
+    """Give the slopes of `differences` alone."""
+    return differences(crafts, flights, state, chart, scale)[0]
 
 
 def input_derivative(crafts: Any, flights: Any, state: Any, chart: Chart) -> FloatArray:
@@ -90,16 +105,17 @@ def linearise(crafts: Any, flights: Any, state: Any, chart: Chart) -> LinearMode
     Raises
     ------
     NotLinear
-        If differences of two sizes disagree: the state sits near a kink (a limit, a thread that is
-        just taut). A kink exactly at the state is not seen: both sizes give the mean of its slopes.
+        If differences of two sizes disagree, or those ahead and behind: the state sits near or on a
+        kink (a limit, a stop, a thread that is just taut).
     """
     coarse = derivative(crafts, flights, state, chart, 1.0)
-    fine = derivative(crafts, flights, state, chart, 0.5)
+    fine, sided = differences(crafts, flights, state, chart, 0.5)
     size = np.maximum(np.abs(fine).max(axis=0), 1.0)
-    apart = np.abs(coarse - fine).max(axis=0) / size
-    worst = int(np.argmax(apart))
-    if not apart[worst] <= AGREEMENT:
-        raise NotLinear(chart.groups[worst], float(apart[worst]), AGREEMENT)
+    apart, kink = np.abs(coarse - fine).max(axis=0) / size, sided.max(axis=0) / size
+    for seen, allowed in ((apart, AGREEMENT), (kink, SAME_SIDES)):
+        worst = int(np.argmax(seen))
+        if not seen[worst] <= allowed:
+            raise NotLinear(chart.groups[worst], float(seen[worst]), allowed)
     b = input_derivative(crafts, flights, state, chart)
     period_s = float(flights[0].step_s) * int(crafts[0].control.period_ticks)
-    return LinearModel(fine, b, period_s, chart, float(apart[worst]))
+    return LinearModel(fine, b, period_s, chart, float(apart.max()), float(kink.max()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sim.analysis.linearise import AGREEMENT, linearise
+from sim.analysis.linearise import AGREEMENT, SAME_SIDES, linearise
 from sim.analysis.loop_breaks import AXES, all_margins
 from sim.analysis.modes import modes
 from sim.errors import NotLinear
@@ -41,6 +41,20 @@ def test_a_state_on_a_kink_is_refused_by_name(hover):
         linearise(crafts, trim.flights, state, trim.chart)
     assert refused.value.seen > AGREEMENT
     assert "no usable derivative" in str(refused.value)
+
+
+def test_a_kink_at_the_state_itself_is_refused_by_name(hover):
+    """A servo exactly on the edge of a deadband is pulled one way and left alone the other way.
+    Both difference sizes agree on the mean of the two slopes, which is that of neither side.
+    """
+    trim = hover("bare_bicopter").trim
+    crafts, state = trim.crafts.copy(), trim.state.copy()
+    crafts["rotor"]["servo_deadband_rad"] = 1e-3
+    state["rotor"]["servo_rad"][0, :2] = state["rotor"]["tilt_command_rad"][0, :2] + 1e-3
+    with pytest.raises(NotLinear) as refused:
+        linearise(crafts, trim.flights, state, trim.chart)
+    assert refused.value.allowed == SAME_SIDES
+    assert refused.value.where == "tilt servo"
 
 
 def test_every_axis_gets_margins_and_modes_name_their_groups(hover):
