@@ -32,6 +32,7 @@ NEAR_PSEUDO_PERIODS = 1e6
 MOST_PSEUDO_PERIODS = 1e12
 MOST_GROWTH = 4.0
 LOOSE_S = 30.0
+FULL_CHARGE = 1.0
 NEAR = 0.3
 
 
@@ -175,6 +176,29 @@ def _search(
     return None
 
 
+def _places_to_search(
+    crafts: Any, flights: Any, charge: float, start: Any
+) -> Iterator[tuple[Any, float]]:
+    """Give states to search from, with the first pseudo-time step [periods], likely ones first.
+
+    With a pack that is not full the craft would sink to the ground while its height integral fills;
+    there the flight with a full pack is found first.
+    """
+    if start is not None:
+        near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
+        if near is not None:
+            yield _charged(near, charge), NEAR_PSEUDO_PERIODS
+            yield _charged(near, charge), FIRST_PSEUDO_PERIODS
+    if charge < FULL_CHARGE:
+        for state in _starts(crafts, flights, FULL_CHARGE):
+            full = _search(crafts, flights, state)
+            if full is not None:
+                yield _charged(full.state, charge), NEAR_PSEUDO_PERIODS
+                break
+    for state in _starts(crafts, flights, charge):
+        yield state, FIRST_PSEUDO_PERIODS
+
+
 def find_trim(
     craft: Any, flight: Any, *, charge: float, swing_m_s: float = 0.0, start: Any = None
 ) -> Trim:
@@ -199,14 +223,8 @@ def find_trim(
     """
     crafts = steady_craft(craft)
     flights = steady_flight(flight, swing_m_s=swing_m_s)
-    if start is not None:
-        near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
-        for pseudo in (NEAR_PSEUDO_PERIODS, FIRST_PSEUDO_PERIODS) if near is not None else ():
-            found = _search(crafts, flights, _charged(near, charge), pseudo)
-            if found is not None:
-                return found
-    for state in _starts(crafts, flights, charge):
-        found = _search(crafts, flights, state)
+    for state, pseudo in _places_to_search(crafts, flights, charge, start):
+        found = _search(crafts, flights, state, pseudo)
         if found is not None:
             return found
     reason = "no steady hover was found: the loops and the fabric do not come to rest together"

@@ -25,6 +25,7 @@ from sim.cli.new import new
 from sim.cli.power import power
 from sim.cli.replay import replay
 from sim.cli.schema import schema
+from sim.cli.trim import trim
 from sim.errors import InputFaults, SimError
 
 PASSES: Final = 0
@@ -98,6 +99,7 @@ gustworthy.add_command(new)
 gustworthy.add_command(power)
 gustworthy.add_command(replay)
 gustworthy.add_command(schema)
+gustworthy.add_command(trim)
 
 
 def run(arguments: Sequence[str]) -> int:
