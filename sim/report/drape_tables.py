@@ -11,7 +11,7 @@ from sim.report.number_text import digits, fixed, percent
 from sim.report.section import Table, TableRow
 
 _CENTIMETRES: Final = 100.0
-_LONGEST_ROTOR: Final = 9
+_LONGEST_ROTOR: Final = 16
 _SPLIT: Final = 1
 
 
