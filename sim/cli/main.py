@@ -20,6 +20,7 @@ from sim.cli.bench import bench
 from sim.cli.check import check
 from sim.cli.drape import drape
 from sim.cli.fly import fly
+from sim.cli.head import head
 from sim.cli.mass import mass
 from sim.cli.new import new
 from sim.cli.power import power
@@ -94,6 +95,7 @@ gustworthy.add_command(bench)
 gustworthy.add_command(check)
 gustworthy.add_command(drape)
 gustworthy.add_command(fly)
+gustworthy.add_command(head)
 gustworthy.add_command(mass)
 gustworthy.add_command(new)
 gustworthy.add_command(power)

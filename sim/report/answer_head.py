@@ -55,7 +55,7 @@ def head_section(result: CheckResult) -> Section:
             "Fabric hangs straight down and counts with its whole mass.",
             f"{_neck_words(result)}; places are those of the craft file, forward, right and up.",
             "The heaviest head is found by lift and lever alone, at the place of the present one;"
-            " margins are not searched for.",
+            " 'gustworthy head' searches margins and wind too, and other heights.",
         ),
         provenance=mass.notes
         or ("Mass, centre of gravity and inertia are summed from the parts in the craft file.",),
