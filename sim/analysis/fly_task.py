@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, final
+from typing import final
 
-from sim.analysis.check import fly_scenario, hover_trim, scenario_start
-from sim.analysis.trim import Trim
-from sim.errors import NoTrim
+from sim.analysis.fly_study import prepare
 from sim.flight.outcome import sentence
+from sim.flight.plan import Part
 from sim.flight.results import GOOD_ENDS, Flight
-from sim.pack.craft import PackedCraft, pack_craft
-from sim.pack.flight import STEP_S, day_air
+from sim.flight.run import fly
+from sim.pack.craft import PackedCraft
+from sim.pack.flight import STEP_S
 from sim.spec.files import LoadedCraft, LoadedScenario
 
 
@@ -38,33 +38,22 @@ class FlownTask:
     succeeded: bool
 
 
-def start_of_task(craft: LoadedCraft, scenario: LoadedScenario) -> tuple[PackedCraft, Any]:
-    """Pack a craft and give the state that the flights of a scenario start from.
+def fly_task(craft: LoadedCraft, scenario: LoadedScenario, number: int = 0) -> FlownTask:
+    """Fly one flight of a scenario's study, with its history.
+
+    Parameters
+    ----------
+    craft, scenario : as loaded
+    number : int
+        Of the flight; it ends with the same bits as it did among the others.
 
     Raises
     ------
     InputFaults
         When no body can have the masses given.
     """
-    packed = pack_craft(craft.spec, day_air(scenario.spec))
-    trim: Trim | None = None
-    if scenario.spec.start == "hover":
-        try:
-            trim = hover_trim(packed, scenario.spec)
-        except NoTrim:
-            trim = None
-    return packed, scenario_start(packed, scenario.spec, None if trim is None else trim.state)
-
-
-def fly_task(craft: LoadedCraft, scenario: LoadedScenario) -> FlownTask:
-    """Fly flight 0 of a scenario's study.
-
-    Raises
-    ------
-    InputFaults
-        When no body can have the masses given.
-    """
-    packed, start = start_of_task(craft, scenario)
-    flight = fly_scenario(packed, scenario.spec, start)
+    ready = prepare(craft, scenario)
+    made = ready.plan(ready.wind).made(Part(number, 1))
+    flight = fly(made.crafts[0], made.flights[0], made.states)
     words = sentence(flight.tally, STEP_S)
-    return FlownTask(packed, flight, words, flight.stop in GOOD_ENDS)
+    return FlownTask(ready.packed, flight, words, flight.stop in GOOD_ENDS)

@@ -275,7 +275,7 @@ def wind_answer(
     if not directions or len(grid) == 1:
         return answer
     limit = answer.limit_forecast_m_s
-    tried_m_s = neighbours(grid, limit)[0]
+    tried_m_s = max(limit or 0.0, grid[1])
     scan = StudyFlights(packed, scenario, start, study, SCAN_FIRST)
 
     def close(rows: Rows) -> Any:

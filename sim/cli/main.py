@@ -27,6 +27,7 @@ from sim.cli.power import power
 from sim.cli.replay import replay
 from sim.cli.schema import schema
 from sim.cli.trim import trim
+from sim.cli.windlimit import windlimit
 from sim.errors import InputFaults, SimError
 
 PASSES: Final = 0
@@ -102,6 +103,7 @@ gustworthy.add_command(power)
 gustworthy.add_command(replay)
 gustworthy.add_command(schema)
 gustworthy.add_command(trim)
+gustworthy.add_command(windlimit)
 
 
 def run(arguments: Sequence[str]) -> int:

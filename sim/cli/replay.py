@@ -132,7 +132,7 @@ def _flown(
     craft: LoadedCraft, scenario: LoadedScenario, number: int | None, forecast_m_s: float | None
 ) -> tuple[PackedCraft, Sequence[FlownAgain]]:
     """Fly what is to be shown."""
-    from sim.analysis.fly_task import start_of_task  # noqa: PLC0415
+    from sim.analysis.fly_study import start_of_task  # noqa: PLC0415
     from sim.analysis.shown_flights import fly_again, median_and_worst  # noqa: PLC0415
 
     packed, start = start_of_task(craft, scenario)

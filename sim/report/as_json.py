@@ -60,7 +60,7 @@ def result_data(result: CheckResult) -> dict[str, Any]:
         "lift": {**dataclasses.asdict(result.lift), **_band_data(result)},
         "stability": _stability_data(result.stability),
         "head": dataclasses.asdict(result.head),
-        "wind": None if result.wind is None else _wind_data(result.wind),
+        "wind": None if result.wind is None else wind_data(result.wind),
         "unknowns": [dataclasses.asdict(unknown) for unknown in result.unknowns],
         "flight": None if result.flight is None else _flight_data(result.flight, result),
         "answers": _answers_data(report_content(result)),
@@ -265,7 +265,19 @@ def _mode_data(mode: Mode) -> dict[str, Any]:
     }
 
 
-def _wind_data(wind: WindAnswer) -> dict[str, Any]:
+def wind_data(wind: WindAnswer) -> dict[str, Any]:
+    """Give the answer to question 4 as plain data.
+
+    Parameters
+    ----------
+    wind : WindAnswer
+        Of a check or of `gustworthy windlimit`.
+
+    Returns
+    -------
+    dict
+        Keys with their units.
+    """
     data = dataclasses.asdict(wind)
     data["wind_limit_forecast_m_s"] = data.pop("limit_forecast_m_s")
     data["wind_limit_m_s"] = data.pop("limit_m_s")

@@ -95,7 +95,9 @@ def _point_row(point: WindPoint, wind: WindAnswer) -> TableRow:
     sure = f"{percent(point.one_sided_lower, 1)} %" if point.one_sided_lower > 0.0 else "-"
     stands = Standing.PLAIN
     if point.judged:
-        stands = standing(point.one_sided_lower >= wind.asked_success)
+        shown_to_fail = point.upper < wind.asked_success
+        passes = point.one_sided_lower >= wind.asked_success
+        stands = standing(True if passes else False if shown_to_fail else None)
     return TableRow(
         (
             fixed(point.forecast_m_s, 2),
@@ -123,7 +125,7 @@ def causes_table(wind: WindAnswer) -> tuple[Table, ...]:
             (
                 cause.words,
                 str(cause.flights),
-                f"--flight {cause.flight} --wind {plain(cause.forecast_m_s)}{_from(wind)}",
+                f"--flight {cause.flight} --wind '{plain(cause.forecast_m_s)} m/s'{_from(wind)}",
             )
         )
         for cause in wind.causes
@@ -137,7 +139,7 @@ def causes_table(wind: WindAnswer) -> tuple[Table, ...]:
 
 def _from(wind: WindAnswer) -> str:
     """Give the option that turns the wind, when it was turned."""
-    return "" if wind.asked_from_rad is None else f" --from {degrees(wind.from_rad, 2)}"
+    return "" if wind.asked_from_rad is None else f" --from '{degrees(wind.from_rad, 2)} deg'"
 
 
 def directions_table(wind: WindAnswer) -> tuple[Table, ...]:

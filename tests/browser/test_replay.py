@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from sim.analysis.fly_task import start_of_task
+from sim.analysis.fly_study import start_of_task
 from sim.analysis.shown_flights import fly_again
 from sim.report.replay.page import ShownFlight, replay_page
 from sim.spec import load_craft, load_scenario
