@@ -14,7 +14,7 @@ from typing import TypeAlias, final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq, minimize_scalar
+from scipy.optimize import brentq
 
 from sim.analysis.disk_margin import DiskMargin
 from sim.analysis.loop_margins import Margin
@@ -32,7 +32,8 @@ Sensitivity: TypeAlias = Callable[[Reals], Complexes]
 
 # How much of the guaranteed margin may be given away to end the search early.
 _GIVEN_AWAY = 1e-4
-_SAME_PLACE = 1e-6
+_ZOOMS = 4
+_ZOOM_POINTS = 17
 
 
 @final
@@ -90,21 +91,21 @@ def joint_disk_margin(sensitivity: Sensitivity, grid: Reals, sigma: float = 0.0)
         if found.value > worst:
             worst, peak = found.value, index
     left_over = max(float(bounds.max()), worst)
-    start = weights[peak]
-
-    def smallness(logarithm: float) -> float:
-        _, near = _shifted(sensitivity, np.array([np.exp(logarithm)]), sigma)
-        return -least_upper_bound(near[0], start).value if near.size else 0.0
-
-    ends = np.log([places[max(peak - 1, 0)], places[min(peak + 1, places.size - 1)]])
-    refined = minimize_scalar(
-        smallness, bounds=tuple(ends), method="bounded", options={"xatol": _SAME_PLACE}
-    )
-    at = float(places[peak])
-    if -refined.fun > worst:
-        at, left_over = float(np.exp(refined.x)), max(left_over, float(-refined.fun))
+    low, high = places[max(peak - 1, 0)], places[min(peak + 1, places.size - 1)]
+    at, found = float(places[peak]), least_upper_bound(matrices[peak], weights[peak])
+    for _ in range(_ZOOMS):
+        near, values = _shifted(sensitivity, np.geomspace(low, high, _ZOOM_POINTS), sigma)
+        alike = upper_bounds(
+            values, np.broadcast_to(found.weights, (len(near), len(found.weights)))
+        )
+        top = int(np.argmax(alike))
+        low, high = near[max(top - 1, 0)], near[min(top + 1, near.size - 1)]
+        tried = least_upper_bound(values[top], found.weights)
+        if tried.value > found.value:
+            at, found = float(near[top]), tried
+    left_over = max(left_over, found.value)
     _, here = _shifted(sensitivity, np.array([at]), sigma)
-    below = greatest_lower_bound(here[0], least_upper_bound(here[0], start))
+    below = greatest_lower_bound(here[0], found)
     return JointDisk(
         DiskMargin(1.0 / left_over, at, sigma),
         DiskMargin(1.0 / below.value, at, sigma),

@@ -27,7 +27,8 @@ Complexes: TypeAlias = NDArray[np.complex128]
 _BALANCINGS = 12
 # The largest singular value has corners where two meet; norms of these exponents are smooth and
 # come as close to it as the logarithm of p over the exponent.
-_EXPONENTS = (4.0, 32.0, 256.0)
+_EXPONENTS = (16.0, 256.0, 4096.0)
+_SEARCH = {"gtol": 1e-7, "ftol": 1e-13, "maxcor": 20}
 _STARTS = 8
 _CLOSED = 1e-7
 _FLOOR = 1e-30
@@ -111,7 +112,9 @@ def least_upper_bound(matrix: Complexes, start: Reals) -> UpperBound:
         return found
     free = start[1:] - start[0]
     for exponent in _EXPONENTS:
-        free = minimize(smooth, free, args=(exponent,), jac=True, method="BFGS").x
+        free = minimize(
+            smooth, free, args=(exponent,), jac=True, method="L-BFGS-B", options=_SEARCH
+        ).x
         weights = np.concatenate([[0.0], free])
         value = float(upper_bounds(matrix[None], weights[None])[0])
         if value < found.value:
@@ -139,7 +142,9 @@ def greatest_lower_bound(matrix: Complexes, above: UpperBound) -> LowerBound:
     others = np.outer(np.arange(1.0, _STARTS + 1.0), np.arange(size) ** 2)
     best, turn = -1.0, np.ones(size, dtype=np.complex128)
     for phases in (first, np.zeros(size), *others):
-        free = minimize(smallness, phases[1:] - phases[0], jac=True, method="BFGS").x
+        free = minimize(
+            smallness, phases[1:] - phases[0], jac=True, method="L-BFGS-B", options=_SEARCH
+        ).x
         tried = np.exp(1j * np.concatenate([[0.0], free]))
         reached = abs(_largest_root(tried[:, None] * matrix)[0])
         if reached > best * (1.0 + 1e-12):

@@ -33,6 +33,7 @@ MOST_PSEUDO_PERIODS = 1e12
 MOST_GROWTH = 4.0
 LOOSE_S = 30.0
 FULL_CHARGE = 1.0
+CHARGE_STEP = 0.25
 NEAR = 0.3
 
 
@@ -176,27 +177,51 @@ def _search(
     return None
 
 
-def _places_to_search(
-    crafts: Any, flights: Any, charge: float, start: Any
-) -> Iterator[tuple[Any, float]]:
-    """Give states to search from, with the first pseudo-time step [periods], likely ones first.
+def _search_down(crafts: Any, flights: Any, state: Any, charge: float) -> Trim | None:
+    """Search from a steady flight with another charge, a part of the way at a time.
+
+    With much less voltage at once the motors would be pushed by their rotors and give no torque,
+    whatever the throttle, so that there would be no slope to follow.
+    """
+    other = float(state["charge"][0])
+    parts = max(math.ceil(abs(other - charge) / CHARGE_STEP), 1)
+    found = None
+    for part in range(1, parts + 1):
+        here = _charged(state, other + (charge - other) * part / parts)
+        found = _search(crafts, flights, here, NEAR_PSEUDO_PERIODS)
+        if found is None:
+            return None
+        state = found.state
+    return found
+
+
+def _search_near(crafts: Any, flights: Any, charge: float, start: Any) -> Trim | None:
+    """Search from a steady flight that is like the one wanted."""
+    near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
+    if near is None:
+        return None
+    found = _search_down(crafts, flights, near, charge)
+    if found is None:
+        found = _search(crafts, flights, _charged(near, charge))
+    return found
+
+
+def _search_far(crafts: Any, flights: Any, charge: float) -> Trim | None:
+    """Search from flights that settle by themselves.
 
     With a pack that is not full the craft would sink to the ground while its height integral fills;
     there the flight with a full pack is found first.
     """
-    if start is not None:
-        near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
-        if near is not None:
-            yield _charged(near, charge), NEAR_PSEUDO_PERIODS
-            yield _charged(near, charge), FIRST_PSEUDO_PERIODS
     if charge < FULL_CHARGE:
-        for state in _starts(crafts, flights, FULL_CHARGE):
-            full = _search(crafts, flights, state)
-            if full is not None:
-                yield _charged(full.state, charge), NEAR_PSEUDO_PERIODS
-                break
+        full = _search_far(crafts, flights, FULL_CHARGE)
+        found = None if full is None else _search_down(crafts, flights, full.state, charge)
+        if found is not None:
+            return found
     for state in _starts(crafts, flights, charge):
-        yield state, FIRST_PSEUDO_PERIODS
+        found = _search(crafts, flights, state)
+        if found is not None:
+            return found
+    return None
 
 
 def find_trim(
@@ -223,9 +248,10 @@ def find_trim(
     """
     crafts = steady_craft(craft)
     flights = steady_flight(flight, swing_m_s=swing_m_s)
-    for state, pseudo in _places_to_search(crafts, flights, charge, start):
-        found = _search(crafts, flights, state, pseudo)
-        if found is not None:
-            return found
+    found = None if start is None else _search_near(crafts, flights, charge, start)
+    if found is None:
+        found = _search_far(crafts, flights, charge)
+    if found is not None:
+        return found
     reason = "no steady hover was found: the loops and the fabric do not come to rest together"
     raise NoTrim(reason)

@@ -12,7 +12,9 @@ from sim.analysis.linearise import advanced
 from sim.analysis.operating_point import observed
 from sim.analysis.trim import find_trim
 from sim.numerics.quaternion import euler_angles, write_rotation
+from sim.pack.craft import pack_craft
 from sim.pack.flight import plain_flight
+from sim.spec import load_craft
 
 GRAVITY = 9.80665
 HEIGHT_M = 100.0  # no ground effect
@@ -172,15 +174,21 @@ def torque_of_thrust(craft, flight, index, thrust_n):
 @pytest.mark.parametrize(
     "spins", [(1, -1, 1), (1, -1, -1), (-1, 1, 1), (1, 1, 1), (-1, -1, 1)], ids=str
 )
-def test_three_rotors_balance_yaw_by_leaning_the_tail(shipped, without_drag, steady, spins):
+def test_three_rotors_balance_yaw_by_leaning_the_tail(
+    repository, standard_air, without_drag, steady, spins
+):
     """Statics of three thrusts, a leaning tail and reaction torques, solved on their own.
 
     Unknown are the thrusts, the tail's lean a, roll and pitch of the body: six, and as many
     equations, sum F = 0 and sum M = 0 about the CG in body axes, with the reaction torque of a
     rotor s Q along its own axis (s = 1 for a rotor that turns clockwise seen from above, whose
-    reaction turns the craft anticlockwise) and the side force of the tail held by roll.
+    reaction turns the craft anticlockwise) and the side force of the tail held by roll. The head
+    is fixed for this, so that the CG stays where it is in the body.
     """
-    craft = without_drag(shipped("heron_tricopter").record)
+    spec = load_craft(repository / "airframes" / "heron_tricopter.yaml").spec
+    head = spec.head.model_copy(update={"neck": "rigid"})
+    packed = pack_craft(spec.model_copy(update={"head": head}), standard_air)
+    craft = without_drag(packed.record)
     for rotor, spin in zip(craft[0].rotor[:3], spins, strict=True):
         rotor.spin = spin
     trim = steady(craft)
