@@ -18,6 +18,7 @@ import click
 
 from sim.cli.bench import bench
 from sim.cli.check import check
+from sim.cli.compare import compare
 from sim.cli.drape import drape
 from sim.cli.fly import fly
 from sim.cli.head import head
@@ -94,6 +95,7 @@ def gustworthy() -> None:
 
 gustworthy.add_command(bench)
 gustworthy.add_command(check)
+gustworthy.add_command(compare)
 gustworthy.add_command(drape)
 gustworthy.add_command(fly)
 gustworthy.add_command(head)
