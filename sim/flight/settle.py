@@ -10,6 +10,17 @@ from sim.flight.run import fly
 from sim.params.tally_record import Stop
 
 ROUND_S = 10.0
+RISING_SHARES = (0.25, 0.5, 0.75)
+RISE_S = 2.0
+UNJUDGED = (
+    "drift_m",
+    "height_loss_m",
+    "saturation_s",
+    "saturation_share",
+    "current_s",
+    "recovery_s",
+    "touchdown_m_s",
+)
 MOST_ROUNDS = 6
 NEAR_M = 0.3
 SLOW_M_S = 0.3
@@ -33,14 +44,16 @@ def calm_flight(flight: Any, duration_s: float) -> Any:
     calm["holds_position"] = 1
     calm["command_count"] = 1
     calm["duration_s"] = duration_s
-    calm["limit"]["drift_m"] = 0.0
-    calm["limit"]["height_loss_m"] = 0.0
-    calm["limit"]["saturation_s"] = 0.0
+    for name in UNJUDGED:
+        calm["limit"][name] = 0.0
     return calm
 
 
 def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
     """Give the state after a while in the flight's mean wind alone, without noise and gusts.
+
+    The wind rises in four steps, as a craft that lifts off in a lull meets it: all of it at once
+    would whip the fabric into a rotor that it never reaches otherwise.
 
     Parameters
     ----------
@@ -57,6 +70,15 @@ def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
     """
     calm = calm_flight(flight, ROUND_S)
     state = start
+    for share in RISING_SHARES:
+        rising = calm.copy()
+        rising["wind_m_s"] *= share
+        rising["duration_s"] = RISE_S
+        flown = fly(craft, rising[0], state, every_s=RISE_S)
+        if flown.stop != Stop.TIME:
+            return start
+        state = flown.state
+        state["tick"] = 0
     for _ in range(MOST_ROUNDS):
         flown = fly(craft, calm[0], state, every_s=ROUND_S)
         if flown.stop != Stop.TIME:
