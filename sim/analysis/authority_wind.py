@@ -21,7 +21,7 @@ from sim.params.record import FloatArray
 from sim.spec.scenario import ScenarioSpec
 from sim.step.rotor_wrench import flown_wrenches
 
-WINDS_M_S: Final = (0.0, 2.0, 4.0, 6.0, 8.0, 10.0)
+WINDS_M_S: Final = (0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 13.0, 16.0)
 SIDES: Final = {"ahead": 0.0, "right": 0.5 * math.pi}
 SAMPLE_S: Final = 0.02
 STEADY_S: Final = 4.0

@@ -8,6 +8,7 @@ from typing import Any, Final, final
 
 import numpy as np
 
+from sim.analysis.high_up import carried_up
 from sim.analysis.limit_cycle import Cycle
 from sim.analysis.tilt_loop import AXIS_NUMBER, pattern_signs
 from sim.analysis.trim import Trim
@@ -88,12 +89,11 @@ def kicked_state(trim: Trim, axis: str, attitude_rad: float) -> Any:
 def calm_flight(
     craft: Any, trim: Trim, start: Any, seconds: float, *, fallen_rad: float = _FALLEN_RAD
 ) -> Flight:
-    """Fly in calm air without noise, with play, deadband and the fabric's own drag."""
-    flights = trim.flights.copy()
+    """Fly in calm air without noise, high up, with play, deadband and the fabric's own drag."""
+    flights, higher = carried_up(trim, start)
     flights["duration_s"] = seconds
-    flights["swing_m_s"] = 0.0
     flights["limit"]["tilt_rad"] = fallen_rad
-    return fly(craft, flights[0], start, every_s=_EVERY_S)
+    return fly(craft, flights[0], higher, every_s=_EVERY_S)
 
 
 def crossings(times: FloatArray, values: FloatArray) -> FloatArray:

@@ -10,6 +10,7 @@ from typing import Any, Final, final
 import numpy as np
 from scipy.optimize import linprog
 
+from sim.analysis.high_up import carried_up
 from sim.analysis.rotor_set import AXES, RotorSet, rotor_set, setting_of
 from sim.analysis.trim import Trim
 from sim.flight.run import fly
@@ -153,13 +154,12 @@ def _weaker(rotors: RotorSet, setting: FloatArray, wrench: FloatArray, axis: str
 
 def fly_loss(craft: Any, trim: Trim) -> LossFlight:
     """Fly a changed craft from the trim of the whole one, without noise, and tell what happens."""
-    flights = trim.flights.copy()
+    flights, start = carried_up(trim, trim.state)
     flights["duration_s"] = FLOWN_S
-    flights["swing_m_s"] = 0.0
     flights["limit"]["tilt_rad"] = LEANS_RAD
-    flown = fly(craft, flights[0], trim.state, every_s=FLOWN_S)
+    flown = fly(craft, flights[0], start, every_s=FLOWN_S)
     leans = flown.stop == Stop.TILT
-    began, ended = trim.state[0].body.position_m[2], flown.state[0].body.position_m[2]
+    began, ended = start[0].body.position_m[2], flown.state[0].body.position_m[2]
     return LossFlight(
         stays=flown.stop == Stop.TIME,
         leans_after_s=float(flown.tally.stop_s) if leans else None,

@@ -238,9 +238,11 @@ def rotor_set(craft: Any, flight: Any, state: Any) -> RotorSet:
     stopped = np.array([float(craft.rotor[i].full_command) <= 0.0 for i in range(count)])
     travel = np.array([float(craft.rotor[i].tilt_travel_rad) for i in tilting])
     highest = np.where(stopped, 0.0, 1.0)
+    flights = np.array([flight], dtype=flight.dtype)
+    flights["keeps_charge"] = 1
     return RotorSet(
         craft=np.array([craft], dtype=craft.dtype),
-        flight=np.array([flight], dtype=flight.dtype),
+        flight=flights,
         state=state.copy(),
         lowest=np.concatenate([np.where(stopped, 0.0, least), -travel]),
         highest=np.concatenate([highest, travel]),

@@ -16,6 +16,7 @@ from typing import Final
 
 import click
 
+from sim.cli.authority import authority
 from sim.cli.bench import bench
 from sim.cli.check import check
 from sim.cli.compare import compare
@@ -93,6 +94,7 @@ def gustworthy() -> None:
     """  # noqa: D301 - the backspace keeps click from filling the lines
 
 
+gustworthy.add_command(authority)
 gustworthy.add_command(bench)
 gustworthy.add_command(check)
 gustworthy.add_command(compare)

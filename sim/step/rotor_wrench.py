@@ -14,12 +14,14 @@ from sim.params.flight_record import FlightRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
+from sim.physics.power.battery import open_circuit_voltage
 from sim.step.advance import advance
 from sim.step.rotors import accumulate, as_vector
 from sim.step.stand import load_on_stand
 from sim.step.steady_stand import settle_on_stand
 
-SLOW_RAD_S = 1.0
+SLOWER = 2.0 / 3.0
+TRIES = 5
 
 
 @compiled
@@ -51,8 +53,9 @@ def wrenches_at(
     """Write what the rotors do at many settings, each with its speeds settled on the common pack.
 
     The craft stands still where and as `state` says, in the air that `state` says; its throttles,
-    tilts and speeds are overwritten. Rotors start slowly, since a motor that is too fast only
-    freewheels back, and stand still where no throttle is given.
+    tilts and speeds are overwritten. Each search begins at two thirds of the speed without load,
+    since a motor that is too fast only freewheels back, and goes on longer where wind drives a slow
+    rotor.
 
     Parameters
     ----------
@@ -69,16 +72,20 @@ def wrenches_at(
         True when the speeds of all are steady.
     """
     steady = True
+    source = open_circuit_voltage(craft.battery.open_circuit_v, state.charge)
     for n in range(throttles.shape[0]):
         for i in range(craft.rotor_count):
             motion = state.rotor[i]
             motion.throttle = throttles[n, i]
             motion.tilt_rad = tilts_rad[n, i]
-            motion.speed_rad_s = 0.0
-            if throttles[n, i] * craft.rotor[i].full_command > 0.0:
-                motion.speed_rad_s = SLOW_RAD_S
-        if not settle_on_stand(craft, flight, state, work):
-            steady = False
+            duty = throttles[n, i] * craft.rotor[i].full_command
+            free = craft.rotor[i].speed_constant_rad_s_v * duty * source
+            motion.speed_rad_s = SLOWER * free
+        settled = False
+        for _ in range(TRIES):
+            if not settled:
+                settled = settle_on_stand(craft, flight, state, work)
+        steady = steady and settled
         write_wrench(craft, work, rows[n])
     return steady
 

@@ -59,7 +59,7 @@ def _newton_pass(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> bo
         spot, mode = work.rotor[i], motor_mode(craft, state, work, i)
         share = _bus_share(craft, work, i, mode)
         slope = _motor_slope(craft, i, mode) + LEAST_SLOPE
-        slope += 2.0 * spot.torque_n_m / max(state.rotor[i].speed_rad_s, 1.0)
+        slope += 2.0 * max(spot.torque_n_m, 0.0) / max(state.rotor[i].speed_rad_s, 1.0)
         ahead += yielding * share * (spot.motor_torque_n_m - spot.torque_n_m) / slope
         back += yielding * share * share / slope
     rise = ahead / (1.0 - back)
@@ -67,7 +67,7 @@ def _newton_pass(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> bo
     for i in range(craft.rotor_count):
         spot, motion, mode = work.rotor[i], state.rotor[i], motor_mode(craft, state, work, i)
         slope = _motor_slope(craft, i, mode) + LEAST_SLOPE
-        slope += 2.0 * spot.torque_n_m / max(motion.speed_rad_s, 1.0)
+        slope += 2.0 * max(spot.torque_n_m, 0.0) / max(motion.speed_rad_s, 1.0)
         excess = spot.motor_torque_n_m - spot.torque_n_m
         change = (excess + _bus_share(craft, work, i, mode) * rise) / slope
         change = min(max(change, -0.5 * motion.speed_rad_s - 1.0), motion.speed_rad_s + 100.0)
