@@ -38,7 +38,8 @@ def pendulum_model(*, stiffness=(1.0, 4.0)):
     for rest in (2, 5, *range(6, 12), 14, 17):
         rates[rest, rest] = -50.0
     chart = SimpleNamespace(groups=GROUPS, attitude=6)
-    return LinearModel(scipy.linalg.expm(rates * PERIOD_S), np.zeros((18, 6)), PERIOD_S, chart, 0.0)
+    step = scipy.linalg.expm(rates * PERIOD_S)
+    return LinearModel(step, np.zeros((18, 6)), PERIOD_S, chart, 0.0, 0.0)
 
 
 def one_weight():

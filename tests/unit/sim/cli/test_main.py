@@ -102,7 +102,7 @@ def test_all_faults_are_printed(ending, capsys):
 
 def test_what_cannot_be_computed_is_no_verdict(ending, capsys):
     assert ending(NotLinear("hover", 0.3, 0.001)) == 3
-    assert "two difference sizes" in capsys.readouterr().err
+    assert "two differences disagree" in capsys.readouterr().err
 
 
 def test_a_fault_of_the_program_is_no_verdict(ending, capsys):
