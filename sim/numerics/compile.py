@@ -58,6 +58,18 @@ def compiled(function: _Function) -> _Function:
     return cast("_Function", decorate(function))
 
 
+def compiled_inside(function: _Function) -> _Function:
+    """Compile as `compiled` does, and always into the body of what calls it.
+
+    A loop becomes vector instructions only when nothing is called in it; the compiler leaves out
+    longer functions of its own accord.
+    """
+    decorate = numba.njit(
+        cache=True, nogil=True, error_model="numpy", fastmath=False, forceinline=True
+    )
+    return cast("_Function", decorate(function))
+
+
 def is_compiled_before() -> bool:
     """Tell whether binaries of this source text are already on disk."""
     folder = compiled_cache_folder()

@@ -17,6 +17,7 @@ from sim.pack.loops import LoopLags, write_loops
 from sim.pack.mixer import LEAST_THRUST_SHARE, write_mixer
 from sim.pack.neck import write_neck
 from sim.pack.rotor import KnownMaps, write_rotors
+from sim.pack.rotor_blockage import write_blockage
 from sim.pack.rotor_table import RotorMap
 from sim.pack.stand import StandPoint, stand_point
 from sim.params.craft_record import CHARGE_NODES, CRAFT_TYPE
@@ -232,6 +233,7 @@ def pack_craft(
     _write_sensing(craft, record.sensing)
     for drape in drapes_that_fly(craft.drapes):
         write_drape(drape, record.drape, centre, air.density_kg_m3, STEP_S)
+    write_blockage(craft, record, centre)
     write_mixer(craft, record.mixer, pivots)
     record.mixer.hover_thrust_n = weight
     flight = plain_flight(air)

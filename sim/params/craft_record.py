@@ -69,6 +69,9 @@ class RotorRecord:
     map_index: Annotated[int, Quantity("-", "which of the craft's rotor maps")]
     thrust_factor: Annotated[float, Quantity("-", "on the map's thrust and in-plane force")]
     torque_factor: Annotated[float, Quantity("-", "on the map's torque")]
+    blockage_change: Annotated[
+        float, Quantity("-", "of the thrust, by what stands close above and below the disc")
+    ]
     speed_constant_rad_s_v: Annotated[float, Quantity("rad/(s V)", "motor")]
     resistance_ohm: Annotated[float, Quantity("ohm", "motor winding and speed controller")]
     no_load_current_a: Annotated[float, Quantity("A", "motor")]

@@ -13,6 +13,7 @@ from sim.params.craft_record import CraftRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord, WindStateRecord
 from sim.params.tally_record import RotorWorkRecord, WorkRecord
+from sim.physics.rotor.outwash import FELT_UP_TO, ground_below, outwash_at
 from sim.physics.rotor.wash import distance_from_disc, wash_at
 from sim.step.neck import place_head
 from sim.step.rotors import as_vector
@@ -59,22 +60,51 @@ def add_wash(spot: RotorWorkRecord, points: FloatArray, flow: FloatArray, count:
     radius_m, induced_m_s = spot.radius_m, spot.induced_m_s
     for k in range(count):
         offset = (x[k] - hub[0], y[k] - hub[1], z[k] - hub[2])
-        speed = wash_at(offset, axis, wake, radius_m, induced_m_s)
-        u[k] -= speed * axis[0]
-        v[k] -= speed * axis[1]
-        w[k] -= speed * axis[2]
+        wash = wash_at(offset, axis, wake, radius_m, induced_m_s)
+        u[k] += wash[0]
+        v[k] += wash[1]
+        w[k] += wash[2]
+
+
+@compiled
+def add_outwash(spot: RotorWorkRecord, points: FloatArray, flow: FloatArray, count: int) -> None:
+    """Do as `add_wash` near level ground, where the wash turns aside."""
+    x, y, z = points[0], points[1], points[2]
+    u, v, w = flow[0], flow[1], flow[2]
+    hub, axis = as_vector(spot.hub_earth_m), as_vector(spot.axis_earth)
+    wake = as_vector(spot.wake_earth)
+    radius_m, induced_m_s = spot.radius_m, spot.induced_m_s
+    ground = ground_below(-hub[2], -axis[2], radius_m)
+    for k in range(count):
+        offset = (x[k] - hub[0], y[k] - hub[1], z[k] - hub[2])
+        wash = outwash_at(offset, axis, wake, radius_m, induced_m_s, ground)
+        u[k] += wash[0]
+        v[k] += wash[1]
+        w[k] += wash[2]
 
 
 @compiled
 def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Complete the flow past all points; wakes add where they meet (they would merge)."""
+    """Complete the flow past all points.
+
+    Wakes add where they meet; by momentum they would merge into a slower one. Points so high that
+    the ground does not turn the wash past them are spared the sum.
+    """
     place_parts(craft, state, work)
     if craft.neck.is_hinged > 0:
         place_head(craft, state, work)
     count = craft.drape.panel_count + craft.body_count
     add_wind(state.wind, state.body.position_m[2], work, count)
+    down = work.point_m[2]
+    lowest = -1e12
+    for k in range(count):
+        lowest = max(lowest, down[k])
     for i in range(craft.rotor_count):
-        add_wash(work.rotor[i], work.point_m, work.point_flow_m_s, count)
+        spot = work.rotor[i]
+        if -lowest < FELT_UP_TO * spot.radius_m:
+            add_outwash(spot, work.point_m, work.point_flow_m_s, count)
+        else:
+            add_wash(spot, work.point_m, work.point_flow_m_s, count)
 
 
 @compiled

@@ -99,7 +99,7 @@ def blow_on_rotor(
     ground = ground_effect_ratio(
         height / rotor.radius_m, edge / (abs(induced) + SMALLEST_SPEED_M_S)
     )
-    thrust = loads.thrust_n * rotor.thrust_factor * ground
+    thrust = loads.thrust_n * rotor.thrust_factor * ground * (1.0 + rotor.blockage_change)
     spot.thrust_n = thrust
     spot.torque_n_m = loads.torque_n_m * rotor.torque_factor
     spot.induced_m_s = induced

@@ -32,12 +32,16 @@ def shipped(repository: Path, standard_air: AirOfTheDay) -> Callable[[str], Pack
 
 @pytest.fixture(scope="session")
 def without_drag() -> Callable[[Any], Any]:
-    """Give a function that copies a craft record without parts in the wind and without fabric."""
+    """Give a function that copies a craft record without parts in the wind and without fabric.
+
+    Nothing blocks its discs either.
+    """
 
     def of(craft: Any) -> Any:
         bare = np.array([craft], dtype=craft.dtype)
         bare["body_count"] = 0
         bare["foot_count"] = 0
+        bare["rotor"]["blockage_change"] = 0.0
         drape = bare["drape"]
         drape["panel_count"], drape["rim_count"], drape["link_count"] = 0, 0, 0
         return bare
