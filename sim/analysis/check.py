@@ -33,8 +33,8 @@ from sim.spec.scenario import ScenarioSpec
 
 NOT_MODELLED: tuple[str, ...] = (
     "bending of the fabric, and fabric touching the frame",
-    "wakes of rotors on each other, outwash near the ground, blockage by fabric close to a disc; "
-    "the download on wide surfaces under a rotor reads about a third low",
+    "wakes of rotors on each other, and air thrown up between them near the ground; how much air a "
+    "rotor draws in beside its wake is known to a factor of two",
     "one gust for the whole craft: rotors far apart do not feel different gusts",
     "barometer, range finder and satellite receiver one by one: place and speed come as one "
     "lagged, noisy fix, heading without error",

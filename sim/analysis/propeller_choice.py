@@ -232,9 +232,11 @@ class _Sweep:
         changed = Rig(rig.craft, replace(rig.packed, records=records)).without_current_limits()
         unheld = changed.at_throttle("full", 1.0)
         weight = (rig.packed.whole_mass_kg + more_kg) * STANDARD_GRAVITY_M_S2
-        needed = weight + max(self.download_n, 0.0)
+        download = max(self.download_n, 0.0)
+        needed = weight + download
+        present_n = rig.packed.whole_mass_kg * STANDARD_GRAVITY_M_S2 + download
         usable = changed.at_throttle("usable", rig.usable_throttle)
-        hover = changed.at_thrust("hover", self.hover_n * needed / float(np.sum(self.hover_n)))
+        hover = changed.at_thrust("hover", self.hover_n * needed / present_n)
         ones = np.ones(rig.count)
         full = steady_stand_point(changed.packed.record, self.flight, ones, charge=rig.charge)
         return PropellerOption(
