@@ -44,6 +44,7 @@ CYCLES = 3.0
 SHARES = (0.95, 1.05)
 KICKED_SHARES = (0.9, 1.1)
 SAMPLES_PER_CYCLE = 40
+OPEN = 1e-3
 
 
 def at_gain(case, axis, factor):
@@ -116,9 +117,17 @@ def fitted_root(signal, interval_s):
 
 
 def margins_to_fly(margins):
-    """Give (factor, frequency) of the gain margins, up and down, that are taken up anywhere."""
+    """Give (factor, frequency) of the gain margins, up and down, that are taken up anywhere.
+
+    At less than a thousandth of its gain a loop is open: the motion then grows so slowly that no
+    flight of an hour shows it.
+    """
     both = (margins.gain_up, margins.gain_down)
-    return [(m.value, m.frequency_rad_s) for m in both if m.frequency_rad_s is not None]
+    return [
+        (m.value, m.frequency_rad_s)
+        for m in both
+        if m.frequency_rad_s is not None and m.value > OPEN
+    ]
 
 
 def root_near(roots, frequency_rad_s):
