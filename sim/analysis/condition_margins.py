@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, final
 
 from sim.analysis.condition import STILL_SWING_M_S, Condition, Fabric
+from sim.analysis.flutter import Flutter
 from sim.analysis.linear_loop import ClosedLoop, LinearLoop
 from sim.analysis.linearise import LinearModel, linearise
 from sim.analysis.loop_breaks import (
@@ -47,6 +48,8 @@ class ConditionMargins:
         Roll, pitch and yaw varied at the same time; likewise.
     delay_s : Margin or None
         [s] Delay added to all that the flight controller sends out; likewise.
+    flutter : Flutter or None
+        What the fabric does by itself; None when it comes to rest.
     """
 
     condition: Condition
@@ -59,6 +62,7 @@ class ConditionMargins:
     together: JointDisk | None
     attitude: JointDisk | None
     delay_s: Margin | None
+    flutter: Flutter | None = None
 
     @property
     def stable(self) -> bool:

@@ -19,7 +19,6 @@ from scipy.optimize import brentq
 from sim.analysis.disk_margin import DiskMargin
 from sim.analysis.loop_margins import Margin
 from sim.analysis.structured_value import (
-    LowerBound,
     balanced,
     greatest_lower_bound,
     least_upper_bound,
@@ -32,6 +31,7 @@ Sensitivity: TypeAlias = Callable[[Reals], Complexes]
 
 # How much of the guaranteed margin may be given away to end the search early.
 _GIVEN_AWAY = 1e-4
+_SINGULAR = 1e-6
 _ZOOMS = 4
 _ZOOM_POINTS = 17
 
@@ -48,7 +48,8 @@ class JointDisk:
     reached : DiskMargin
         On the edge of this disk a combination of factors is known that destabilises.
     factors : tuple of complex
-        That combination, one factor per loop, at the frequency of `reached`.
+        That combination, one factor per loop, at the frequency of `reached`; 1 where a loop need
+        not change.
     """
 
     guaranteed: DiskMargin
@@ -109,7 +110,7 @@ def joint_disk_margin(sensitivity: Sensitivity, grid: Reals, sigma: float = 0.0)
     return JointDisk(
         DiskMargin(1.0 / left_over, at, sigma),
         DiskMargin(1.0 / below.value, at, sigma),
-        _factors(below, sigma),
+        _factors(_needed(below.factors, here[0]), sigma),
     )
 
 
@@ -145,9 +146,20 @@ def joint_delay_margin(sensitivity: Sensitivity, grid: Reals) -> Margin:
     return best
 
 
-def _factors(bound: LowerBound, sigma: float) -> tuple[complex, ...]:
-    """Turn the sizes of a lower bound into the factors of the loops."""
-    delta = bound.factors
+def _needed(delta: Complexes, matrix: Complexes) -> Complexes:
+    """Leave out of a combination that destabilises what it does not need: det(I - D M) = 0."""
+    kept = delta.copy()
+    for k in range(len(delta)):
+        tried = kept.copy()
+        tried[k] = 0.0
+        left = np.linalg.svd(np.eye(len(delta)) - tried[:, None] * matrix, compute_uv=False)
+        if left[-1] < _SINGULAR:
+            kept = tried
+    return kept
+
+
+def _factors(delta: Complexes, sigma: float) -> tuple[complex, ...]:
+    """Turn complex variations of the loops into their factors."""
     with np.errstate(divide="ignore", invalid="ignore"):
         factors = (1.0 + 0.5 * (1.0 - sigma) * delta) / (1.0 - 0.5 * (1.0 + sigma) * delta)
     return tuple(complex(factor) for factor in factors)

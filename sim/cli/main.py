@@ -23,6 +23,7 @@ from sim.cli.compare import compare
 from sim.cli.drape import drape
 from sim.cli.fly import fly
 from sim.cli.head import head
+from sim.cli.margins import margins
 from sim.cli.mass import mass
 from sim.cli.new import new
 from sim.cli.power import power
@@ -101,6 +102,7 @@ gustworthy.add_command(compare)
 gustworthy.add_command(drape)
 gustworthy.add_command(fly)
 gustworthy.add_command(head)
+gustworthy.add_command(margins)
 gustworthy.add_command(mass)
 gustworthy.add_command(new)
 gustworthy.add_command(power)

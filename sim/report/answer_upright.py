@@ -6,8 +6,10 @@ import math
 from typing import Final
 
 from sim.analysis.check_result import CheckResult, StabilityAnswer
-from sim.analysis.loop_margins import LoopMargins, Margin, decibel
+from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
+from sim.report.condition_words import condition_words
+from sim.report.margin_words import gain_margins_db, joint_words, phase_margin_rad
 from sim.report.number_text import (
     MISSING,
     capital,
@@ -24,41 +26,6 @@ from sim.spec.airframe import CraftSpec
 ATTITUDE_AXES: Final = ("roll", "pitch", "yaw")
 _MODES_SHOWN: Final = 8
 _MILLISECONDS: Final = 1000.0
-
-
-def gain_margins_db(margins: LoopMargins) -> tuple[float, float]:
-    """Give how far a loop's gain may rise and fall.
-
-    Parameters
-    ----------
-    margins : LoopMargins
-        Of one loop.
-
-    Returns
-    -------
-    tuple of float
-        [dB] Both positive; zeros when the closed loop is unstable already, infinite when no change
-        that way destabilises.
-    """
-    if margins.gain_up is None or margins.gain_down is None:
-        return (0.0, 0.0)
-    return (decibel(margins.gain_up.value), -decibel(margins.gain_down.value))
-
-
-def phase_margin_rad(margins: LoopMargins) -> float:
-    """Give the phase margin whichever way it lies.
-
-    Parameters
-    ----------
-    margins : LoopMargins
-        Of one loop.
-
-    Returns
-    -------
-    float
-        [rad] Zero when the closed loop is unstable already.
-    """
-    return abs(margins.phase_rad.value) if margins.phase_rad is not None else 0.0
 
 
 def axis_passes(margins: LoopMargins, stability: StabilityAnswer) -> bool:
@@ -131,8 +98,10 @@ def upright_section(result: CheckResult) -> Section:
             "Margins are those of the same step that flies the craft, differentiated at its steady"
             " hover: gains, filters, delays, rotors, servos and fabric all count.",
             f"The margins asked for, {fixed(stability.required_gain_db, 0)} dB and"
-            f" {degrees(stability.required_phase_rad)} degrees, are those of SAE AS94900 for an"
-            " attitude loop.",
+            f" {degrees(stability.required_phase_rad)} degrees, are the scenario's limits; the"
+            " usual 6 dB and 45 degrees are those of MIL-DTL-9490E and SAE AS94900 for one loop"
+            " broken and all others closed.",
+            *_together(stability),
             _gain_source(result.craft.spec),
         ),
         spread=_spread(stability),
@@ -228,6 +197,23 @@ def _gain_source(craft: CraftSpec) -> str:
     if not given:
         return "All body-rate gains are worked out from the craft; none was given."
     return f"Body-rate gains of {listed(given)} are the builder's."
+
+
+def _together(stability: StabilityAnswer) -> tuple[str, ...]:
+    """Say what all loops bear at the same time; nothing is asked of that."""
+    joint, attitude, late = (
+        stability.together,
+        stability.attitude_together,
+        stability.delay_together_s,
+    )
+    if joint is None or attitude is None or late is None:
+        return ()
+    delay = with_unit(fixed(late.value * _MILLISECONDS, 0), "ms")
+    return (
+        joint_words(attitude, "Roll, pitch and yaw"),
+        joint_words(joint, "All six loops"),
+        f"All that the flight controller sends may come {delay} later than it does.",
+    )
 
 
 def _of(margin: Margin | None, text: str) -> str:
@@ -335,10 +321,13 @@ def _loop_finding(axis: str, stability: StabilityAnswer) -> str:
 
 def _assumptions(result: CheckResult) -> tuple[str, ...]:
     stability = result.stability
+    where = "still air" if stability.condition is None else condition_words(stability.condition)
     words = [
-        "Steady hover in still air, well above the ground; small motions about it.",
+        f"Steady hover in {where}; small motions about it. Margins in wind, with a used pack and"
+        " wet fabric are found by gustworthy margins.",
         "In the pictures, feedback turns round at the cross; a curve that keeps clear of the two"
-        " bars has the margins asked for, and the dot is where the loop's gain is one.",
+        " bars has the margins asked for, the dot is where the loop's gain is one, and the thin"
+        " line is the region that the loop's own disk margin keeps it out of.",
         "Play and deadband of the servos are left out here; the flights of question 4 have them.",
     ]
     if result.craft.spec.drapes and math.isfinite(stability.swing_m_s):

@@ -14,15 +14,14 @@ from typing import Any, Final
 import numpy as np
 
 from sim.analysis.check_result import CheckResult, StabilityAnswer
-from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
 from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.mass.properties import MassProperties
-from sim.report.answer_upright import gain_margins_db
 from sim.report.content import report_content
 from sim.report.hover_band import hover_band
+from sim.report.margins_json import joint_data, margins_data
 from sim.report.section import ReportContent
 from sim.report.version import version
 from sim.spec.files import LoadedCraft, LoadedScenario
@@ -221,36 +220,12 @@ def _stability_data(stability: StabilityAnswer) -> dict[str, Any]:
             "disagreement",
         )
     }
-    data["margins"] = {axis: _margins_data(found) for axis, found in stability.margins.items()}
+    data["margins"] = {axis: margins_data(found) for axis, found in stability.margins.items()}
     data["modes"] = [_mode_data(mode) for mode in stability.modes]
+    data |= joint_data(stability.together, stability.attitude_together, stability.delay_together_s)
+    condition = stability.condition
+    data["condition"] = None if condition is None else dataclasses.asdict(condition)
     return data
-
-
-def _margins_data(margins: LoopMargins) -> dict[str, Any]:
-    up, down = gain_margins_db(margins) if margins.stable else (None, None)
-    disk = margins.disk
-    return {
-        "stable": margins.stable,
-        "gain_up_db": up,
-        "gain_down_db": down,
-        "gain_up_at_rad_s": _frequency(margins.gain_up),
-        "gain_down_at_rad_s": _frequency(margins.gain_down),
-        "phase_rad": _value(margins.phase_rad),
-        "phase_at_rad_s": _frequency(margins.phase_rad),
-        "delay_s": _value(margins.delay_s),
-        "delay_at_rad_s": _frequency(margins.delay_s),
-        "modulus": _value(margins.modulus),
-        "disk": None if disk is None else disk.alpha,
-        "disk_at_rad_s": None if disk is None else disk.frequency_rad_s,
-    }
-
-
-def _value(margin: Margin | None) -> float | None:
-    return None if margin is None else margin.value
-
-
-def _frequency(margin: Margin | None) -> float | None:
-    return None if margin is None else margin.frequency_rad_s
 
 
 def _mode_data(mode: Mode) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from sim.params.tally_record import Stop
 from sim.report import figure_style
 from sim.report.content import report_content
 from sim.report.figure_flight import asked_places_m
-from sim.report.figure_loop import wrapped_curve
+from sim.report.figure_nichols import wrapped_curve
 from sim.report.pictures import figure_of, picture_svg
 from sim.report.section import Picture
 
