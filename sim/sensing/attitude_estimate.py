@@ -33,10 +33,11 @@ def euler_rates(angles: Vector, rate: Vector) -> Vector:
 def felt_angles(felt: Vector) -> tuple[float, float]:
     """Give roll and pitch [rad] from a specific force [m/s2], taking it for gravity alone.
 
-    True at rest and in steady flight; wrong while the craft speeds up, as real ones are.
+    True at rest and in steady flight; wrong while the craft speeds up, as real ones are. Level when
+    nothing is felt at all: 0 - x gives a zero without a sign, of which -x would make half a turn.
     """
     return (
-        math.atan2(-felt[1], -felt[2]),
+        math.atan2(0.0 - felt[1], 0.0 - felt[2]),
         math.atan2(felt[0], math.sqrt(felt[1] * felt[1] + felt[2] * felt[2]) + 1e-9),
     )
 

@@ -40,6 +40,13 @@ def test_gravity_alone_gives_roll_and_pitch(roll, pitch, heading):
     assert seen[1] == pytest.approx(pitch, abs=1e-9)
 
 
+@pytest.mark.parametrize("nothing", [0.0, -0.0])
+def test_free_fall_tells_nothing_and_is_taken_for_level(nothing):
+    """Whatever the signs of the zeros, compiled and not."""
+    for felt in (felt_angles, felt_angles.py_func):
+        assert felt((nothing, nothing, nothing)) == (0.0, 0.0)
+
+
 @given(roll=LEANS, pitch=LEANS, heading=LEANS, rate=st.tuples(*[st.floats(-3.0, 3.0)] * 3))
 def test_euler_rates_are_the_slopes_of_the_angles(roll, pitch, heading, rate):
     """Kinematics of ISO 1151-1 angles against a difference of the turning attitude itself."""
