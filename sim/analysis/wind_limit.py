@@ -144,7 +144,7 @@ def find_limit(fly: WindFlights, question: Question, effort: Effort, told: Told)
             add(test.wind.mean_m_s, test.flights)
 
     search_in(grid)
-    each = max(effort.most_flights // 2, 1)
+    each = max(effort.most_flights // 4, 1)
     for wind in neighbours(grid, found.limit_m_s):
         if found.flights >= effort.flights:
             break
