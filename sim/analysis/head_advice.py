@@ -112,9 +112,14 @@ def _left(study: HeadStudy, craft: CraftSpec) -> float:
 
 
 def foretold_move_m(
-    study: HeadStudy, craft: CraftSpec, change: Change, goal: float
+    study: HeadStudy, craft: CraftSpec, change: Change, goal: float | None
 ) -> float | None:
-    """Give how far [m] to move until `authority_left` is `goal`, to first order; None for never."""
+    """Give how far [m] to move until `authority_left` is `goal`, to first order; None for never.
+
+    None as well without a goal: when no head passes, none shows how much authority would do.
+    """
+    if goal is None:
+        return None
     now = _left(study, craft)
     slope = (_left(study, change(craft, TRIED_M)) - now) / TRIED_M
     if slope <= LEAST_SLOPE:
@@ -127,7 +132,7 @@ def _rounded_up(move_m: float) -> float:
 
 
 def _remedy(
-    study: HeadStudy, craft: CraftSpec, move: Move, change: Change, failed: Gate, goal: float
+    study: HeadStudy, craft: CraftSpec, move: Move, change: Change, failed: Gate, goal: float | None
 ) -> Remedy:
     """Foretell one move and run it; run longer ones until all gates are passed, then close in."""
     most = _most_m(craft, move)
@@ -205,9 +210,9 @@ def head_advice(
     assert failed is not None
     if failed == "lift":
         return HeadAdvice(mass, up, present.passes is False, before, ())
-    goal = 0.0
-    if failed in {"margins", "wind"} and heaviest is not None:
-        goal = heaviest.authority_left
+    goal: float | None = 0.0
+    if failed in {"margins", "wind"}:
+        goal = None if heaviest is None else heaviest.authority_left
     craft = with_head(study.craft, mass, up)
     progress(f"what carries a head of {mass:.2f} kg", None)
     futures = [

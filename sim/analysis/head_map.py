@@ -36,6 +36,7 @@ CLOSE_SHARE: Final = 0.02
 JUST_BELOW: Final = 0.995
 SECTIONS: Final = 3
 LATER_SHARE: Final = 0.35
+COSTLY_GATES: Final[tuple[Gate, ...]] = ("margins", "wind")
 
 Progress = Callable[[str, float | None], None]
 
@@ -52,7 +53,8 @@ class HeadEnd:
         [kg] The heaviest head that passes this gate; 0 when none does, None when it gave out
         nowhere that was looked.
     looked_kg : float
-        [kg] As far as it was looked at.
+        [kg] The heaviest head with which it was looked at and, for margins and wind, passed; 0 when
+        there is none.
     """
 
     gate: Gate
@@ -139,10 +141,12 @@ class HeadRange:
 
 
 def _with_node(least: float, most: float, count: int, node: float) -> tuple[float, ...]:
-    """Give evenly spaced values, the nearest of them moved onto `node` if it lies within."""
+    """Give evenly spaced values, the nearest inner one moved onto `node` if that lies within."""
     values = np.linspace(least, most, count) if count > 1 else np.array([0.5 * (least + most)])
-    if least <= node <= most:
-        values[int(np.argmin(np.abs(values - node)))] = node
+    if count == 1 and least <= node <= most:
+        values[0] = node
+    elif count > 2 and least < node < most:  # noqa: PLR2004 - two ends
+        values[1 + int(np.argmin(np.abs(values[1:-1] - node)))] = node
     return tuple(float(value) for value in values)
 
 
@@ -157,7 +161,8 @@ def map_nodes(study: HeadStudy, wanted: HeadRange) -> tuple[tuple[float, ...], t
     if wanted.masses_kg is None:
         found = (lift_end_kg(study, up), authority_end_kg(study, up))
         ends = [end for end in found if end is not None and end > 0.0]
-        most = min(max([LEAST_BEYOND * mass, *(BEYOND * end for end in ends)]), MOST_BEYOND * mass)
+        reach = [LEAST_BEYOND * mass, *(BEYOND * end for end in ends)]
+        most = min(max(reach), max(MOST_BEYOND * mass, BEYOND * min(ends, default=mass)))
         masses = (min(LIGHTEST_SHARE * mass, most / (wanted.columns + 1)), most)
     else:
         masses = wanted.masses_kg
@@ -253,16 +258,18 @@ def _heaviest(
 
 
 def _ends(
-    cheap: Sequence[tuple[Gate, float | None]],
-    heaviest_kg: float | None,
-    gives_out: Gate | None,
-    looked_kg: float,
+    cheap: Sequence[tuple[Gate, float | None]], runner: _Runner, up_m: float
 ) -> tuple[HeadEnd, ...]:
-    ends = [HeadEnd(gate, end, looked_kg) for gate, end in cheap]
-    seen = heaviest_kg or 0.0
-    for gate in ("margins", "wind"):
-        at = seen if gives_out == gate else None
-        ends.append(HeadEnd(gate, at, seen))
+    """Give where each gate gives out at a height, from all heads that were tried there."""
+    here = {mass: future for (mass, up), future in runner.known.items() if up == up_m}
+    tried = [(mass, here[mass].result()) for mass in sorted(here)]
+    ends = [HeadEnd(gate, end, tried[-1][0]) for gate, end in cheap]
+    for gate in COSTLY_GATES:
+        good = [mass for mass, figures in tried if figures.passed(gate) is True]
+        bad = [mass for mass, figures in tried if figures.passed(gate) is False]
+        looked = max(good, default=0.0)
+        end = max((mass for mass in good if mass < min(bad)), default=0.0) if bad else None
+        ends.append(HeadEnd(gate, end, looked))
     return tuple(ends)
 
 
@@ -320,6 +327,7 @@ def head_map(
         heaviest_kg, gives_out = _heaviest(runner, row_masses, row, up, cheap)
         present = row[row_masses.index(mass)]
         best = None if heaviest_kg is None else runner.start(heaviest_kg, up).result()
+        ends = _ends(cheap, runner, up)
         advice = head_advice(
             study, present, best, heaviest_kg, gives_out, cheap[0][1], pool=pool, progress=tell
         )
@@ -336,7 +344,7 @@ def head_map(
             tuple(cells[first : first + columns]) for first in range(0, len(cells), columns)
         ),
         present=present,
-        ends=_ends(cheap, heaviest_kg, gives_out, row_masses[-1]),
+        ends=ends,
         heaviest_kg=heaviest_kg,
         heaviest=best,
         gives_out=gives_out,

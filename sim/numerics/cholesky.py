@@ -12,7 +12,8 @@ from sim.params.record import FloatArray
 def solve_in_place(matrix: FloatArray, right: FloatArray) -> None:
     """Overwrite `right` (n,) with the solution of matrix x = right.
 
-    `matrix` (n, n) is symmetric and positive definite; its lower half becomes its Cholesky factor.
+    `matrix` (n, n) is symmetric and positive definite; its lower half becomes its Cholesky factor
+    with the reciprocals of the diagonal.
     Where it is not positive definite, the answer is not finite.
     """
     size = right.shape[0]
@@ -21,18 +22,16 @@ def solve_in_place(matrix: FloatArray, right: FloatArray) -> None:
             total = matrix[i, j]
             for k in range(j):
                 total -= matrix[i, k] * matrix[j, k]
-            matrix[i, j] = total / matrix[j, j]
-        total = matrix[i, i]
+            matrix[i, j] = total * matrix[j, j]
+        total, wanted = matrix[i, i], right[i]
         for k in range(i):
             total -= matrix[i, k] * matrix[i, k]
-        matrix[i, i] = math.sqrt(total) if total > 0.0 else math.nan
-        total = right[i]
-        for k in range(i):
-            total -= matrix[i, k] * right[k]
-        right[i] = total / matrix[i, i]
+            wanted -= matrix[i, k] * right[k]
+        matrix[i, i] = 1.0 / math.sqrt(total) if total > 0.0 else math.nan
+        right[i] = wanted * matrix[i, i]
     for back in range(size):
         i = size - 1 - back
-        total = right[i]
+        wanted = right[i]
         for k in range(i + 1, size):
-            total -= matrix[k, i] * right[k]
-        right[i] = total / matrix[i, i]
+            wanted -= matrix[k, i] * right[k]
+        right[i] = wanted * matrix[i, i]

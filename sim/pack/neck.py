@@ -24,7 +24,7 @@ from sim.spec.neck import USUAL_DAMPING_RATIO, HingedNeck
 from sim.spec.structure import HeadSpec
 
 STABLE_SHARE = 0.2
-STABLE_DAMPING_SHARE = 0.5
+STABLE_DAMPING_SHARE = 0.25
 STOP_DAMPING_RATIO = 0.5
 POSES = 3
 LEAST_INERTIA_KG_M2 = 1e-9
@@ -54,16 +54,22 @@ def _mass_matrix(neck: Any, reduced_kg: float, roll_rad: float, pitch_rad: float
     return matrix
 
 
-def least_hinge_inertia_kg_m2(neck: Any) -> float:
-    """Give the least inertia [kg m2] that the hinge moves in any pose, the craft free to yield."""
+def least_hinge_inertia_kg_m2(neck: Any) -> FloatArray:
+    """Give the least inertia [kg m2] that a moment about each axis moves in any pose, shape (2,).
+
+    Craft and the other axis are free to yield: one over the diagonal of the inverse of the hinge's
+    inertia. Zero where there is none.
+    """
     reduced = float(neck.head_mass_kg * neck.main_mass_kg / (neck.head_mass_kg + neck.main_mass_kg))
-    least = math.inf
+    least = np.full(2, math.inf)
     for roll in np.linspace(-1.0, 1.0, POSES) * float(neck.stop_rad[0]):
         for pitch in np.linspace(-1.0, 1.0, POSES) * float(neck.stop_rad[1]):
             matrix = _mass_matrix(neck, reduced, float(roll), float(pitch))
             turning, both, hinge = matrix[:3, :3], matrix[:3, 3:], matrix[3:, 3:]
             yielding = hinge - both.T @ np.linalg.solve(turning, both)
-            least = min(least, float(np.linalg.eigvalsh(yielding)[0]))
+            if float(np.linalg.eigvalsh(yielding)[0]) <= LEAST_INERTIA_KG_M2:
+                return np.zeros(2)
+            least = np.minimum(least, 1.0 / np.diag(np.linalg.inv(yielding)))
     return least
 
 
@@ -105,8 +111,9 @@ def write_neck(
     body_index : int
         Of the head among the drag bodies, -1 when it has no drag.
     step_s : float
-        [s] Springs, dampers and stops are no stiffer than this step can carry: from a spring of
-        `STABLE_SHARE` inertia over step squared on, a neck is as good as rigid.
+        [s] Springs, dampers and stops are no stiffer than this step can carry: both axes together
+        stay below twice `STABLE_SHARE` over the step squared (the largest root is at most the sum
+        of both), where four is the bound; from there on a neck is as good as rigid.
 
     Raises
     ------
@@ -121,16 +128,16 @@ def write_neck(
     axes = (head.neck.roll, head.neck.pitch)
     neck.stop_rad[:] = [axis.stop_rad for axis in axes]
     least = least_hinge_inertia_kg_m2(neck)
-    if not least > LEAST_INERTIA_KG_M2:
+    if not np.all(least > 0.0):
         _refuse("the head has no inertia about its hinge: give it a shape, or move the pivot")
-    stiffest = STABLE_SHARE * least / step_s**2
-    held = _mass_matrix(neck, float(neck.head_mass_kg), 0.0, 0.0)
+    held = np.diag(_mass_matrix(neck, float(neck.head_mass_kg), 0.0, 0.0))[3:]
     for i, axis in enumerate(axes):
+        stiffest = STABLE_SHARE * least[i] / step_s**2
         stiffness = min(axis.stiffness_n_m_rad.value, stiffest)
-        critical = 2.0 * math.sqrt(stiffness * held[3 + i, 3 + i])
         given = axis.damping_n_m_s_rad
+        critical = 2.0 * math.sqrt(stiffness * held[i])
         damping = USUAL_DAMPING_RATIO * critical if given is None else given.value
         neck.stiffness_n_m_rad[i] = stiffness
-        neck.damping_n_m_s_rad[i] = min(damping, STABLE_DAMPING_SHARE * least / step_s)
+        neck.damping_n_m_s_rad[i] = min(damping, STABLE_DAMPING_SHARE * least[i] / step_s)
         neck.stop_stiffness_n_m_rad[i] = stiffest
-        neck.stop_damping_n_m_s_rad[i] = 2.0 * STOP_DAMPING_RATIO * math.sqrt(stiffest * least)
+        neck.stop_damping_n_m_s_rad[i] = 2.0 * STOP_DAMPING_RATIO * math.sqrt(stiffest * least[i])

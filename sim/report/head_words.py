@@ -20,7 +20,6 @@ GATE_NAMES: Final[dict[Gate, str]] = {
     "margins": "margins",
     "wind": "the day's wind",
 }
-_ALREADY: Final = "already"
 
 
 def centimetres(metres: float, places: int = 1) -> str:
@@ -111,6 +110,8 @@ def head_verdict(answer: HeadMap) -> str:
         start = f"this head of {weight} kg does not pass {why_failed(answer, answer.present)}"
         if answer.heaviest_kg is None:
             return capital(f"{start}; no lighter head that was tried at this height passes either")
+        if answer.heaviest_kg > answer.mass_kg:
+            return capital(f"{start}; at this height a heavier one does")
         return capital(f"{start}; at this height at most {kilograms(answer.heaviest_kg)} passes")
     assert answer.heaviest_kg is not None
     if answer.gives_out is None:
@@ -134,10 +135,12 @@ def _verb(gate: Gate) -> str:
 
 def end_words(end: HeadEnd) -> str:
     """Say where a gate gives out."""
+    if end.mass_kg is None and end.looked_kg <= 0.0:
+        return "not looked at"
     if end.mass_kg is None:
         return f"not up to {kilograms(end.looked_kg)}, as far as it was looked at"
     if end.mass_kg <= 0.0:
-        return "not passed by any head"
+        return "passed by none"
     return f"beyond {kilograms(end.mass_kg)}"
 
 
@@ -212,7 +215,12 @@ def head_findings(answer: HeadMap) -> tuple[str, ...]:
     first = next((f for row in answer.figures for f in row if f.failed is None), None)
     if first is None:
         found.append("No head on the whole map passes.")
-    elif answer.passes:
+    if answer.heaviest_kg is None:
+        found.append(
+            "Not even the lightest head that was tried at this height passes, so the weight of the"
+            " head is not what is wrong."
+        )
+    if answer.passes:
         seen = sorted({f.failed for row in answer.figures for f in row if f.failed is not None})
         names = [GATE_NAMES[gate] for gate in seen]
         if names:

@@ -275,6 +275,30 @@ def test_stops_hold_and_are_counted():
     assert trial.work.at_limit[int(Limit.NECK_STOP)] == 1.0
 
 
+@pytest.mark.parametrize("axis", [0, 1])
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+def test_stops_of_a_packed_craft_hold_a_head_that_is_thrown(shipped, axis, side):
+    """Thrown at 10 rad/s it goes at most a few degrees beyond, and what it brought is not given
+    back: stops are as stiff as the step allows, and the step carries them.
+    """
+    trial = hinged_trial()
+    trial.crafts = np.array([shipped("heron_tricopter").record])
+    trial.flight.is_held = 1
+    trial.flight.gravity_m_s2 = 0.0
+    trial.craft.rotor_count, trial.craft.body_count, trial.craft.foot_count = 0, 0, 0
+    neck = trial.craft.neck
+    neck.body_index = -1
+    neck.stiffness_n_m_rad[:], neck.damping_n_m_s_rad[:] = 0.0, 0.0
+    trial.state.neck.rate_rad_s[axis] = 10.0 * side
+    seen = trial.follow(
+        5000, lambda t: (t.state.neck.angle_rad[axis], t.state.neck.rate_rad_s[axis])
+    )
+    beyond = np.abs(seen[:, 0]).max() - float(neck.stop_rad[axis])
+    assert 0.0 < beyond < math.radians(3.0)
+    assert np.abs(seen[:, 1]).max() <= 10.0 + 1e-9
+    assert abs(seen[-1, 1]) < 5.0
+
+
 def test_a_stop_pushes_and_never_pulls():
     """Leaving a stop faster than its spring follows, a head is not held back."""
     assert neck_moment(0.51, -100.0, 0.0, 0.0, 0.5, 10.0, 1.0) == 0.0
