@@ -9,7 +9,9 @@ from typing import Final, final
 import numpy as np
 
 from sim.analysis.motor_loss import MotorLoss, motor_losses
+from sim.analysis.operating_point import commanded
 from sim.analysis.rotor_set import AXES, RotorSet, rotor_set, setting_of
+from sim.analysis.tilt_loop import pattern_signs
 from sim.analysis.trim import Trim
 from sim.pack.craft import PackedCraft
 from sim.params.record import FloatArray
@@ -25,7 +27,7 @@ WAYS: Final = {
     ("yaw", -1): "turn left",
 }
 SLICES: Final = (("roll", "pitch"), ("roll", "yaw"), ("pitch", "thrust"))
-_EVEN: Final = 1e-9
+_EVEN: Final = 1e-3
 
 
 @final
@@ -109,6 +111,8 @@ class AuthorityAnswer:
         Empty when not asked for.
     losses : tuple of MotorLoss
         Each motor stopped in turn, then each weak in turn.
+    backwards : tuple of str
+        Axes that turn the other way than the mixer means when it tilts the rotors.
     mass_kg, inertia_kg_m2 : float, ndarray of shape (3,)
         Whole craft; solid part about its axes.
     rotor_names : tuple of str
@@ -120,6 +124,7 @@ class AuthorityAnswer:
     overstated: float
     slices: tuple[Slice, ...]
     losses: tuple[MotorLoss, ...]
+    backwards: tuple[str, ...]
     mass_kg: float
     inertia_kg_m2: FloatArray
     rotor_names: tuple[str, ...]
@@ -137,8 +142,8 @@ class AuthorityAnswer:
 
     @property
     def passes(self) -> bool:
-        """Whether something is left every way."""
-        return all(way.left > 0.0 for way in self.ways)
+        """Whether something is left every way, and no tilt works backwards."""
+        return all(way.left > 0.0 for way in self.ways) and not self.backwards
 
 
 def axis_direction(axis: str, sense: int) -> FloatArray:
@@ -149,7 +154,10 @@ def axis_direction(axis: str, sense: int) -> FloatArray:
 
 
 def used_along(rotors: RotorSet, wrench: FloatArray, axis: str, sense: int) -> float:
-    """Give what a wrench takes one way [N, N m]: moments from level, lift from none at all."""
+    """Give what a wrench takes one way [N, N m]: moments from level, lift from none at all.
+
+    A thousandth of the whole width of the set counts as nothing.
+    """
     along = float(wrench[AXES.index(axis)])
     if axis == "thrust":
         return along if sense > 0 else 0.0
@@ -222,6 +230,20 @@ def slice_of(
     return Slice(*axes, np.array(edge).reshape(-1, 2), np.array(hull_edge), wrench[columns].copy())
 
 
+def backwards(rotors: RotorSet, setting: FloatArray) -> tuple[str, ...]:
+    """Name the axes whose moment does not rise when the mixer tilts for more of it.
+
+    Pitch of two rotors turns round with a centre of gravity above their pivots.
+    """
+    slope = rotors.slope(setting)[:, rotors.rotors :]
+    wrong = []
+    for axis, signs in pattern_signs(rotors.craft[0]).items():
+        tilts = np.array(signs)[list(rotors.tilting)]
+        if not float(slope[AXES.index(axis)] @ tilts) > 0.0:
+            wrong.append(axis)
+    return tuple(wrong)
+
+
 def authority_answer(
     packed: PackedCraft,
     trim: Trim,
@@ -244,8 +266,9 @@ def authority_answer(
     flown : bool
         Fly each lost or weak motor as well.
     """
-    rotors = rotor_set(packed.record, trim.flights[0], trim.state)
-    setting = setting_of(trim.state, rotors)
+    state = commanded(trim)
+    rotors = rotor_set(packed.record, trim.flights[0], state)
+    setting = setting_of(state, rotors)
     wrench = rotors.wrenches(setting)[0]
     inertia = np.diagonal(np.asarray(packed.record.inertia_kg_m2)).copy()
     body = (packed.whole_mass_kg, inertia)
@@ -260,6 +283,7 @@ def authority_answer(
             slice_of(rotors, setting, wrench, axes, slice_rays) for axes in SLICES if slice_rays
         ),
         losses=motor_losses(packed, trim, flown=flown),
+        backwards=backwards(rotors, setting),
         mass_kg=packed.whole_mass_kg,
         inertia_kg_m2=inertia,
         rotor_names=rotor_names,

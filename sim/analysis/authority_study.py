@@ -12,6 +12,7 @@ from sim.analysis.authority_wind import WINDS_M_S, WindUse, winds_use
 from sim.analysis.check import hover_trim
 from sim.analysis.limit_cycle import CycleAnswer, cycle_answer
 from sim.analysis.limit_cycle_flight import FlownCycle, FlownEdge, fly_edge, fly_hunting
+from sim.analysis.linear_loop import ClosedLoop
 from sim.analysis.linearise import linearise
 from sim.analysis.mode_shape import ModeShape, mode_shapes, telling_shapes
 from sim.analysis.trim import Trim
@@ -51,7 +52,10 @@ class AuthorityStudy:
         One for each edge that was predicted.
     shapes : tuple of ModeShape
         Of the fabric, worth drawing.
+    growing : int
+        Motions that grow in hover.
     why_no_shapes : str
+        Why shapes and growing motions are not known; empty when they are.
     seconds : float
         [s] Wall time of the computation.
     """
@@ -66,6 +70,7 @@ class AuthorityStudy:
     hunting: dict[str, tuple[FlownCycle, ...]]
     edges: tuple[FlownEdge, ...]
     shapes: tuple[ModeShape, ...]
+    growing: int
     why_no_shapes: str
     seconds: float
 
@@ -86,10 +91,11 @@ class AuthorityStudy:
 
     @property
     def passes(self) -> bool:
-        """Whether something is left every way, in the day's wind, and a lean is recovered from."""
+        """Whether it is stable, something is left every way, and the day's wind leaves some."""
         return (
             self.authority is not None
             and self.authority.passes
+            and self.growing == 0
             and self.lost_wind is None
             and self.near_edge is None
         )
@@ -118,13 +124,14 @@ def _play(
     return play, hunting, tuple(fly_edge(packed.record, trim, edge) for edge in play.edges)
 
 
-def _shapes(packed: PackedCraft, trim: Trim) -> tuple[tuple[ModeShape, ...], str]:
-    """Give the shapes worth drawing, or why there are none."""
+def _motions(packed: PackedCraft, trim: Trim) -> tuple[tuple[ModeShape, ...], int, str]:
+    """Give the shapes worth drawing and how many motions grow, or why that is not known."""
     try:
         model = linearise(trim.crafts, trim.flights, trim.state, trim.chart)
     except NotLinear as problem:
-        return (), str(problem)
-    return telling_shapes(mode_shapes(model, packed.record, trim.state)), ""
+        return (), 0, str(problem)
+    growing = ClosedLoop(model.a, model.period_s).unstable_roots()
+    return telling_shapes(mode_shapes(model, packed.record, trim.state)), growing, ""
 
 
 def winds_to_try(wanted_m_s: tuple[float, ...], mean_m_s: float) -> tuple[float, ...]:
@@ -158,13 +165,13 @@ def authority_study(
     except NoTrim as problem:
         spent = time.monotonic() - began
         return AuthorityStudy(
-            craft, scenario, packed, problem.reason, None, (), None, {}, (), (), "", spent
+            craft, scenario, packed, problem.reason, None, (), None, {}, (), (), 0, "", spent
         )
     tell("what the rotors can do", None)
     names = tuple(rotor.name for rotor in craft.spec.rotors)
     authority = authority_answer(packed, trim, names, slice_rays=SLICE_RAYS, flown=True)
     play, hunting, edges = _play(packed, trim, tell)
-    shapes, why_no_shapes = _shapes(packed, trim)
+    shapes, growing, why_no_shapes = _motions(packed, trim)
     winds = winds_use(
         packed,
         scenario.spec,
@@ -183,6 +190,7 @@ def authority_study(
         hunting=hunting,
         edges=edges,
         shapes=shapes,
+        growing=growing,
         why_no_shapes=why_no_shapes,
         seconds=time.monotonic() - began,
     )

@@ -126,7 +126,7 @@ def _why_not(packed: PackedCraft, flight: Any, start: Any, settled: Any) -> str:
         for name in ("drift_m", "height_loss_m", "saturation_s"):
             calm["limit"][name] = 0.0
         flown = fly(packed.record, calm[0], start, every_s=ENDED_WITHIN_S)
-        return cause(flown.tally, float(flight.step_s))
+        return f"it {cause(flown.tally, float(flight.step_s))}"
     body, place = settled[0].body, np.asarray(flight.command[0].place_m)
     if np.abs(body.velocity_m_s).max() > SLOW_M_S:
         return "it is blown away"

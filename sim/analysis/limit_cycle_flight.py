@@ -47,6 +47,8 @@ class FlownCycle:
         A steady swing is left at its end.
     frequency_hz, tilt_rad, attitude_rad : float
         Of that swing: its first harmonic; zero without.
+    flew : bool
+        The flight did not end early.
     """
 
     axis: str
@@ -54,6 +56,7 @@ class FlownCycle:
     frequency_hz: float
     tilt_rad: float
     attitude_rad: float
+    flew: bool
 
 
 @final
@@ -130,15 +133,20 @@ def measured_cycle(flight: Flight, axis: str, signs: tuple[float, ...]) -> Flown
     )
     tilt, times = np.asarray(tilt)[late] / count, times[late]
     rises = crossings(times, tilt)
-    nothing = FlownCycle(axis, lasts=False, frequency_hz=0.0, tilt_rad=0.0, attitude_rad=0.0)
-    if flight.stop != Stop.TIME or len(rises) < _ENOUGH or not np.ptp(tilt) > 0.0:
+    flew = flight.stop == Stop.TIME
+    nothing = FlownCycle(
+        axis, lasts=False, frequency_hz=0.0, tilt_rad=0.0, attitude_rad=0.0, flew=flew
+    )
+    if not flew or len(rises) < _ENOUGH or not np.ptp(tilt) > 0.0:
         return nothing
     hertz = float((len(rises) - 1) / (rises[-1] - rises[0]))
     swing = _harmonic(times, tilt, rises, hertz)
     if swing < max(_STEADY * 0.5 * float(np.ptp(tilt)), _LEAST_TILT_RAD):
         return nothing
     attitude = _harmonic(times, flight.channel(_CHANNELS[axis])[late], rises, hertz)
-    return FlownCycle(axis, lasts=True, frequency_hz=hertz, tilt_rad=swing, attitude_rad=attitude)
+    return FlownCycle(
+        axis, lasts=True, frequency_hz=hertz, tilt_rad=swing, attitude_rad=attitude, flew=flew
+    )
 
 
 def fly_hunting(craft: Any, trim: Trim, axis: str) -> tuple[FlownCycle, ...]:

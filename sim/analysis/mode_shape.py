@@ -22,6 +22,7 @@ HEM_M: Final = 0.1
 _COORDINATES: Final = 6
 _SEEN_RAD: Final = np.radians(0.05)
 _SEEN_M: Final = 0.0005
+_SEEN_S: Final = 0.3
 # Roots at rest come out as pairs that turn once in weeks.
 _SLOWEST_HZ: Final = 1e-3
 
@@ -180,9 +181,13 @@ def _shape(mode: Mode, vector: Complexes, model: LinearModel, craft: Any, state:
 
 
 def telling_shapes(shapes: tuple[ModeShape, ...]) -> tuple[ModeShape, ...]:
-    """Pick the shapes worth drawing: the slowest to die away, and what moves the CG most."""
-    if not shapes:
+    """Pick the shapes worth drawing: the slowest to die away, and what moves the CG most.
+
+    Threads that twang are gone before they are seen; how stiff they are is the solver's choice.
+    """
+    seen = [shape for shape in shapes if shape.mode.time_to_half_or_double_s > _SEEN_S]
+    if not seen:
         return ()
-    first = shapes[0]
-    moving = max(shapes, key=lambda shape: shape.shifts_m)
+    first = seen[0]
+    moving = max(seen, key=lambda shape: shape.shifts_m)
     return (first,) if moving is first else (first, moving)

@@ -11,6 +11,7 @@ import numpy as np
 from scipy.optimize import linprog
 
 from sim.analysis.high_up import carried_up
+from sim.analysis.operating_point import commanded
 from sim.analysis.rotor_set import AXES, RotorSet, rotor_set, setting_of
 from sim.analysis.trim import Trim
 from sim.flight.run import fly
@@ -181,11 +182,12 @@ def motor_loss(
     flown : bool
         Fly it as well.
     """
-    whole = rotor_set(packed.record, trim.flights[0], trim.state)
-    wrench = whole.wrenches(setting_of(trim.state, whole))[0]
+    state = commanded(trim)
+    whole = rotor_set(packed.record, trim.flights[0], state)
+    wrench = whole.wrenches(setting_of(state, whole))[0]
     crafts = craft_with_motor(packed.record, rotor, thrust_share)
-    rotors = rotor_set(crafts[0], trim.flights[0], trim.state)
-    setting = setting_of(trim.state, rotors)
+    rotors = rotor_set(crafts[0], trim.flights[0], state)
+    setting = setting_of(state, rotors)
     left, lift = _held(rotors, wrench)
     roll = pitch = math.nan
     if left is Left.HOVER and 0.0 < thrust_share < _ALONE:

@@ -76,14 +76,14 @@ class TiltLoop:
 
 
 def pattern_signs(craft: Any) -> dict[str, tuple[float, ...]]:
-    """Give the axis and the signs of each pattern of tilts that the mixer uses."""
+    """Give the axis and the signs of each pattern of tilts that the mixer uses for more of it."""
     mixer, signs = craft.mixer, np.zeros(int(craft.rotor_count))
     if mixer.layout == BICOPTER:
         apart = signs.copy()
         signs[[int(mixer.left), int(mixer.right)]] = 1.0
         apart[int(mixer.left)], apart[int(mixer.right)] = -1.0, 1.0
         return {"pitch": tuple(signs), "yaw": tuple(apart)}
-    signs[int(mixer.tail)] = 1.0
+    signs[int(mixer.tail)] = -1.0
     return {"yaw": tuple(signs)}
 
 

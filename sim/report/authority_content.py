@@ -39,6 +39,17 @@ def authority_verdict(study: AuthorityStudy) -> str:
     gone = [way.words for way in answer.ways if not way.left > 0.0]
     if gone:
         return f"In hover nothing is left to {listed(gone)}"
+    if answer.backwards:
+        return (
+            f"Tilting the rotors works backwards in {listed(answer.backwards)}: what the flight"
+            " controller does to right the craft turns it over. See to the centre of gravity"
+            " (gustworthy check, question 3)"
+        )
+    if study.growing:
+        return (
+            "It is unstable in hover, so that nothing of what is left can be used; see to the gains"
+            " first (gustworthy check, question 2)"
+        )
     lost = study.lost_wind
     if lost is not None:
         return f"In a mean wind of {digits(lost.forecast_m_s, 2)} m/s {lost.why_not}"
@@ -72,7 +83,7 @@ def authority_findings(study: AuthorityStudy) -> tuple[str, ...]:
         found += play_findings(study.play, study.hunting, study.edges)
     found += [f"{capital(shape.sentence)}." for shape in study.shapes]
     if study.why_no_shapes:
-        found.append(f"How the fabric swings is not known: {study.why_no_shapes}.")
+        found.append(f"How it moves by itself is not known: {study.why_no_shapes}.")
     return tuple(found)
 
 

@@ -58,6 +58,7 @@ def authority_data(study: AuthorityStudy) -> dict[str, Any]:
                 for axis, cycles in study.hunting.items()
             },
             "flown_edges": [dataclasses.asdict(edge) for edge in study.edges],
+            "growing_motions": study.growing,
             "fabric_swings": [_shape(shape) for shape in study.shapes],
         }
     )
@@ -82,6 +83,7 @@ def _hover(answer: AuthorityAnswer) -> dict[str, Any]:
         "rotors": list(answer.rotor_names),
         "trim": dict(zip(_AXES, answer.trim.tolist(), strict=True)),
         "ways": [_way(way) for way in answer.ways],
+        "works_backwards": list(answer.backwards),
         "first_to_run_out": answer.first.words,
         "weakest_turn": answer.slowest.words,
         "hull_volume_n4_m3": answer.volume,

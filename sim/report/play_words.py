@@ -53,6 +53,8 @@ def hunting_words(
             f" {degrees(flown.attitude_rad, _PLACES)} degrees at"
             f" {digits(flown.frequency_hz, 2)} Hz."
         )
+    if not flown.flew:
+        return f"{predicted}; the flight that was to show it did not last."
     others = [one.axis for one in hunting[cycle.axis] if one.lasts and one.axis != cycle.axis]
     if others:
         return (
@@ -63,7 +65,10 @@ def hunting_words(
 
 
 def _together_words(hunting: dict[str, tuple[FlownCycle, ...]]) -> str:
-    left = [cycle.axis for cycle in hunting.get("both", ()) if cycle.lasts]
+    flown = hunting.get("both", ())
+    if not all(cycle.flew for cycle in flown):
+        return "Kicked about both axes at once, the craft does not stay up."
+    left = [cycle.axis for cycle in flown if cycle.lasts]
     if not left:
         return "Kicked about both axes at once, neither swing is left in flight."
     if len(left) > 1:

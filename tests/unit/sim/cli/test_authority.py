@@ -139,6 +139,16 @@ def test_slow_servo_is_said(study):
     assert any("comes back even from 60" in words for words in authority_findings(quick))
 
 
+def test_unstable_or_backwards_does_not_pass(study):
+    grows = dataclasses.replace(study, growing=2)
+    assert not grows.passes
+    assert "unstable in hover" in authority_verdict(grows)
+    turned = dataclasses.replace(study.authority, backwards=("pitch",))
+    reversed_pitch = dataclasses.replace(study, authority=turned)
+    assert not reversed_pitch.passes
+    assert "works backwards in pitch" in authority_verdict(reversed_pitch)
+
+
 def test_wind_that_is_not_held_does_not_pass(study):
     lost = dataclasses.replace(
         study.winds[1], holds=False, why_not="it is blown away", ways=(), busy_shares=()
