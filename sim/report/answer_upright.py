@@ -260,13 +260,26 @@ def _modes_table(stability: StabilityAnswer) -> Table:
         swing = with_unit(digits(mode.frequency_hz, 2), "Hz") if mode.swings else "-"
         alike.setdefault((mode.moves, _manner(mode), swing, _grade(mode)), []).append(mode)
     rows = tuple(
-        TableRow((capital(moves), manner, swing, str(len(found)), _times(found)), standing(passes))
-        for (moves, manner, swing, grade), found in list(alike.items())[:_MODES_SHOWN]
+        TableRow(
+            (
+                capital(found[0].who_moves),
+                manner,
+                swing,
+                digits(found[0].damping_ratio, 2),
+                str(len(found)),
+                _times(found),
+            ),
+            standing(passes),
+        )
+        for (_, manner, swing, grade), found in list(alike.items())[:_MODES_SHOWN]
         for passes in (grade != "grows",)
     )
     return Table(
-        caption="Natural motions in hover, the slowest to die away first",
-        columns=("what moves", "how", "frequency", "alike", "halves or doubles in"),
+        caption=(
+            "Natural motions in hover, the slowest to die away first: who takes which part in them,"
+            " and their damping ratio"
+        ),
+        columns=("who moves", "how", "frequency", "damping", "alike", "halves or doubles in"),
         rows=rows,
         judged=True,
     )
