@@ -37,7 +37,7 @@ def plan_of(seconds: float) -> tuple[Any, OneCraftPlan, Any]:
     scenario = dataclasses.replace(scenario, spec=spec)
     ready = prepare(craft, scenario)
     assert int(ready.packed.record.drape.panel_count) == PANELS
-    return ready, ready.plan(ready.wind), ready.identity(craft)
+    return ready, ready.plan(ready.wind).ready(), ready.identity(craft)
 
 
 def main(folder: str, flights: int, seconds: float) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, final
 
@@ -11,11 +12,11 @@ import numpy as np
 
 from sim.analysis.check import hover_trim, scenario_start
 from sim.analysis.study_summary import StudySummary, summarise
-from sim.analysis.wind_flights import Wind, wind_plan
+from sim.analysis.wind_flights import Wind, plan_name, wind_plan
 from sim.errors import NoTrim
 from sim.flight.crew import Crew
 from sim.flight.identity import StudyIdentity, study_identity
-from sim.flight.plan import OneCraftPlan
+from sim.flight.plan import LaterPlan
 from sim.flight.rows import Rows, computable
 from sim.flight.study import study_in
 from sim.pack.craft import PackedCraft, pack_craft
@@ -49,9 +50,10 @@ class Prepared:
         """The scenario's own."""
         return Wind(self.scenario.wind.mean_m_s, self.scenario.wind.from_rad)
 
-    def plan(self, wind: Wind) -> OneCraftPlan:
+    def plan(self, wind: Wind) -> LaterPlan:
         """Give the plan of the scenario's flights in a wind."""
-        return wind_plan(self.packed, self.scenario, self.start, wind)
+        work_out = partial(wind_plan, self.packed, self.scenario, self.start, wind)
+        return LaterPlan(plan_name(wind), work_out)
 
     def identity(self, craft: LoadedCraft) -> StudyIdentity:
         """Give what a study of these flights is known by."""

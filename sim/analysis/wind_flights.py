@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import Any, Final, NamedTuple, Protocol, final
 
 import numpy as np
 
-from sim.flight.plan import OneCraftPlan
+from sim.flight.plan import LaterPlan, OneCraftPlan
 from sim.flight.rows import ROW_TYPE, Rows
 from sim.flight.settle import settled_in_wind
 from sim.flight.study import Study
@@ -56,6 +57,13 @@ def settled_start(packed: PackedCraft, scenario: ScenarioSpec, flight: Any, star
     return start
 
 
+def plan_name(wind: Wind, first_number: int = 0) -> str:
+    """Give the name of the plan of flights in a wind, fit for a folder."""
+    degrees = math.degrees(wind.from_rad) % 360.0
+    name = f"{wind.mean_m_s:.4f}m_s-from-{degrees:.3f}deg"
+    return f"{name}-flights-from-{first_number}" if first_number else name
+
+
 def wind_plan(
     packed: PackedCraft, scenario: ScenarioSpec, start: Any, wind: Wind, first_number: int = 0
 ) -> OneCraftPlan:
@@ -74,11 +82,7 @@ def wind_plan(
     blown = in_wind(scenario, wind)
     flight = pack_flight(blown, packed.air)
     begun = settled_start(packed, blown, flight[0], start)
-    degrees = math.degrees(wind.from_rad) % 360.0
-    name = f"{wind.mean_m_s:.4f}m_s-from-{degrees:.3f}deg"
-    if first_number:
-        name += f"-flights-from-{first_number}"
-    return OneCraftPlan(name, packed.records, flight, begun, first_number)
+    return OneCraftPlan(plan_name(wind, first_number), packed.records, flight, begun, first_number)
 
 
 @final
@@ -106,12 +110,13 @@ class StudyFlights:
         self.packed, self.scenario, self.start = packed, scenario, start
         self.study = study
         self.first_number = first_number
-        self._known: dict[Wind, tuple[OneCraftPlan, Rows]] = {}
+        self._known: dict[Wind, tuple[LaterPlan, Rows]] = {}
 
     def rows(self, wind: Wind, flights: int) -> Rows:
         """Give the rows of the first so many flights in a wind."""
         if wind not in self._known:
-            plan = wind_plan(self.packed, self.scenario, self.start, wind, self.first_number)
+            what = (self.packed, self.scenario, self.start, wind, self.first_number)
+            plan = LaterPlan(plan_name(wind, self.first_number), partial(wind_plan, *what))
             self._known[wind] = (plan, np.zeros(0, dtype=ROW_TYPE))
         plan, rows = self._known[wind]
         if len(rows) < flights:

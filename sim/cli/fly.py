@@ -40,7 +40,7 @@ MOST_FLIGHTS = 10_000_000
     "--flights",
     type=click.IntRange(1, MOST_FLIGHTS),
     default=None,
-    help="Fly so many flights and sum them up.",
+    help="Fly so many flights and sum them up.  [default with --study: the scenario's number]",
 )
 @click.option(
     "--study",
@@ -82,20 +82,21 @@ def fly(
     Exit status 0: it flew its whole time or landed as told; of many flights, the share that the
     scenario asks for surely did. 1: not so.
     """
-    if flights is None and (study is not None or cluster is not None):
-        raise click.UsageError("--study and --cluster go with --flights")
-    if flights is not None and number is not None:
-        raise click.UsageError("give either --flight, to see one, or --flights, to sum up many")
+    many = any(option is not None for option in (flights, study, cluster))
+    if many and number is not None:
+        message = "--flight shows one; --flights, --study and --cluster sum up many"
+        raise click.UsageError(message)
     loaded_craft, loaded_scenario = load_both(craft, scenario or DEFAULT_SCENARIO)
     loaded_scenario = turned_scenario(loaded_scenario, wind, bearing)
     if out is not None:
         refuse_folder(out.parent)
     if study is not None:
         refuse_folder(study)
-    if flights is None:
-        good = _one(loaded_craft, loaded_scenario, number or 0, out, form)
+    if many:
+        what = (flights or loaded_scenario.spec.flights, study, cluster)
+        good = _many(loaded_craft, loaded_scenario, what, out, form)
     else:
-        good = _many(loaded_craft, loaded_scenario, (flights, study, cluster), out, form)
+        good = _one(loaded_craft, loaded_scenario, number or 0, out, form)
     ctx.exit(0 if good else 1)
 
 

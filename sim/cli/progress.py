@@ -17,6 +17,7 @@ FIRST_RUN: Final = (
     " at once."
 )
 _HUNDRED: Final = 100.0
+_MINUTE_S: Final = 60.0
 
 Progress = Callable[[str, float | None], None]
 """Told a sentence and the share that is done, 0 to 1 or None."""
@@ -81,15 +82,21 @@ def _showing_lines(stream: TextIO) -> Iterator[Progress]:
     began = time.monotonic()
     ended = threading.Event()
     latest: list[tuple[str, float | None]] = [("reading", None)]
+    first: list[tuple[float, float]] = []
 
     def progress(sentence: str, share: float | None) -> None:
         latest[0] = (sentence, share)
+        if share is not None and not first:
+            first.append((time.monotonic(), share))
 
     def write_now_and_then() -> None:
         while not ended.wait(EVERY_S):
             sentence, share = latest[0]
-            done = "" if share is None else f", {_HUNDRED * share:.0f} %"
-            click.echo(f"{time.monotonic() - began:.0f} s: {sentence}{done}", file=stream)
+            now = time.monotonic()
+            done = ""
+            if share is not None:
+                done = f", {_HUNDRED * share:.0f} %{left_words(first[0], (now, share))}"
+            click.echo(f"{now - began:.0f} s: {sentence}{done}", file=stream)
 
     writer = threading.Thread(target=write_now_and_then, daemon=True)
     writer.start()
@@ -98,3 +105,25 @@ def _showing_lines(stream: TextIO) -> Iterator[Progress]:
     finally:
         ended.set()
         writer.join()
+
+
+def left_words(first: tuple[float, float], now: tuple[float, float]) -> str:
+    """Say how long it still takes, if it goes on as it did since the first share was told.
+
+    Parameters
+    ----------
+    first, now : tuple of float
+        [s], [-] When, and the share done then.
+
+    Returns
+    -------
+    str
+        Such as ", about 2 min left"; empty as long as nothing is to go by.
+    """
+    took, done = now[0] - first[0], now[1] - first[1]
+    if done <= 0.0 or took <= 0.0:
+        return ""
+    left = took * (1.0 - now[1]) / done
+    if left < 2.0 * _MINUTE_S:
+        return f", about {left:.0f} s left"
+    return f", about {left / _MINUTE_S:.0f} min left"

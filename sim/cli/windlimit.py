@@ -11,7 +11,7 @@ from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
 
 USUAL_FLIGHTS = 2000
 LEAST_FLIGHTS = 50
-MOST_FLIGHTS = 1_000_000
+MOST_FLIGHTS = 200_000
 
 
 @click.command(short_help="Find the most wind in which enough flights surely succeed.")

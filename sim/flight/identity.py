@@ -10,6 +10,8 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any, Final, final
 
+from llvmlite.binding import get_host_cpu_name
+
 from sim.spec.airframe import CraftSpec
 from sim.spec.scenario import ScenarioSpec
 
@@ -41,10 +43,13 @@ def code_digest() -> str:
 
 
 def versions() -> dict[str, str]:
-    """Give what computes: interpreter, kind of machine, libraries that the compiled code needs."""
+    """Give what computes: interpreter, processor, libraries that the compiled code needs."""
     found = {name: version(name) for name in _LIBRARIES}
     found["python"] = platform.python_version()
     found["machine"] = f"{platform.system()} {platform.machine()}"
+    # Sines and logarithms differ in the last digit between processors and C libraries.
+    found["processor"] = get_host_cpu_name()
+    found["C library"] = " ".join(platform.libc_ver()).strip()
     return found
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, NamedTuple, Protocol, final
 
@@ -59,6 +60,10 @@ class Plan(Protocol):
         """What tells it from the other plans of its study; fit for a folder's name."""
         ...
 
+    def ready(self) -> Plan:
+        """Give the plan with all work done that its flights share, such as settling in a wind."""
+        ...
+
     def made(self, part: Part) -> Made:
         """Give the records of some flights."""
         ...
@@ -87,12 +92,44 @@ class OneCraftPlan:
     start: Any
     first_number: int = 0
 
+    def ready(self) -> OneCraftPlan:
+        """Give the plan itself."""
+        return self
+
     def made(self, part: Part) -> Made:
         """Give the records of some flights."""
         flights = np.repeat(self.flight, part.flights)
         flights["flight"] = self.first_number + np.arange(part.first, part.end)
         craft_of = np.zeros(part.flights, dtype=np.int64)
         return Made(self.crafts, craft_of, flights, np.repeat(self.start, part.flights))
+
+
+@final
+class LaterPlan:
+    """A plan that is worked out once it is needed: not at all when its flights were flown before.
+
+    Parameters
+    ----------
+    name : str
+        Of the plan.
+    work_out : callable
+        Gives the plan, of the same name; called once.
+    """
+
+    def __init__(self, name: str, work_out: Callable[[], OneCraftPlan]) -> None:
+        self.name = name
+        self._work_out = work_out
+        self._plan: OneCraftPlan | None = None
+
+    def ready(self) -> OneCraftPlan:
+        """Give the plan worked out."""
+        if self._plan is None:
+            self._plan = self._work_out()
+        return self._plan
+
+    def made(self, part: Part) -> Made:
+        """Give the records of some flights."""
+        return self.ready().made(part)
 
 
 def fly_part(plan: Plan, part: Part) -> Rows:

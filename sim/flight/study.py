@@ -57,13 +57,13 @@ class Study:
         """
         if self.folder is None:
             parts = list(missing_parts((), flights, part_size(flights)))
-            for part, rows in in_order(self.crew.fly(plan, parts), parts):
+            for part, rows in in_order(self.crew.fly(plan.ready(), parts), parts):
                 self._count(part, ended)
                 yield rows
             return
         missing = list(self.folder.missing(plan.name, flights))
         ended(flights - sum(part.flights for part in missing))
-        for part, rows in self.crew.fly(plan, missing):
+        for part, rows in self.crew.fly(plan.ready(), missing) if missing else ():
             self.folder.write(plan.name, part, rows)
             self._count(part, ended)
         yield from self.folder.cells(plan.name, flights)
@@ -74,7 +74,7 @@ class Study:
             return np.concatenate(list(self.rows(plan, flights)))
         new = Part(len(before), flights - len(before))
         parts = list(split((new,), SMALL_PART))
-        later = [rows for _, rows in in_order(self.crew.fly(plan, parts), parts)]
+        later = [rows for _, rows in in_order(self.crew.fly(plan.ready(), parts), parts)]
         self.flown += new.flights
         return np.concatenate([before, *later])
 

@@ -8,7 +8,7 @@ import threading
 import pytest
 
 from sim.cli import progress as shown
-from sim.cli.progress import FIRST_RUN, showing_progress
+from sim.cli.progress import FIRST_RUN, left_words, showing_progress
 
 
 class Screen(io.StringIO):
@@ -39,6 +39,22 @@ def test_a_plain_line_now_and_then(compiled_before, monkeypatch):
     assert "\x1b" not in stream.getvalue()
     assert threading.active_count() == len(threading.enumerate())
     assert not [t for t in threading.enumerate() if t.name.startswith("write_now_and_then")]
+
+
+@pytest.mark.parametrize(
+    ("first", "now", "said"),
+    [
+        ((5.0, 0.0), (15.0, 0.25), ", about 30 s left"),
+        ((5.0, 0.5), (65.0, 0.6), ", about 4 min left"),
+        ((5.0, 0.5), (5.0, 0.5), ""),
+        ((5.0, 0.0), (15.0, 0.0), ""),
+    ],
+)
+def test_the_time_left_goes_by_the_time_taken(first, now, said):
+    """A quarter in 10 s leaves 30 s; a tenth a minute leaves 4 min; what was done before the first
+    word, such as flights found in a folder, does not count.
+    """
+    assert left_words(first, now) == said
 
 
 def test_nothing_is_written_about_a_short_computation(compiled_before):

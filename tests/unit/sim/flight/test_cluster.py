@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from sim.cli.main import run
 from sim.errors import SimError
 from sim.flight.cluster import ClusterCrew, crew_at, fly_on_worker, own_build
 from sim.flight.identity import StudyIdentity
@@ -74,6 +75,19 @@ def test_a_killed_worker_changes_no_bit(plan, cluster, tmp_path):
     assert sum(told) == FLIGHTS
     files = sorted(Path(tmp_path).glob("rows/calm/*.parquet"))
     assert len(files) == FLIGHTS // PART
+
+
+def test_the_command_prints_the_same_with_a_cluster(cluster, repository, tmp_path, capsys):
+    """Twenty flights of a tenth of a second each, on workers and on this machine."""
+    scenario = tmp_path / "short.yaml"
+    scenario.write_text("name: Short\nduration: 0.1 s\nwind: {mean: 2 m/s}\n")
+    craft = repository / "airframes" / "bare_bicopter.yaml"
+    command = ["fly", str(craft), "--scenario", str(scenario), "--flights", "20"]
+    status = run([*command, "--format", "json"])
+    here = capsys.readouterr().out
+    address = cluster.scheduler_address
+    assert run([*command, "--cluster", address, "--format", "json"]) == status
+    assert capsys.readouterr().out == here
 
 
 def test_a_worker_with_other_versions_refuses(plan):

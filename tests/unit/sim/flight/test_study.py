@@ -11,7 +11,7 @@ from sim.flight.crew import LocalCrew, in_order, split
 from sim.flight.ensemble import fly_ensemble
 from sim.flight.identity import StudyIdentity
 from sim.flight.outcome import first_limit
-from sim.flight.plan import OneCraftPlan, Part, fly_part
+from sim.flight.plan import LaterPlan, OneCraftPlan, Part, fly_part
 from sim.flight.rows import ROW_TYPE, computable, rows_of, succeeded
 from sim.flight.start import blank_tally
 from sim.flight.study import Study, study_in
@@ -55,6 +55,20 @@ def test_a_study_grows_and_shrinks_without_flying_twice(plan, reference, tmp_pat
             assert study.flown == flown
         assert rows.tobytes() == reference[:flights].tobytes()
         assert sum(told) == flights
+
+
+def test_a_plan_whose_flights_are_there_is_not_worked_out(plan, reference, tmp_path):
+    worked_out = []
+
+    def work_out():
+        worked_out.append(True)
+        return plan
+
+    for times in (1, 1):
+        with study_in(tmp_path, IDENTITY, 20) as study:
+            rows = np.concatenate(list(study.rows(LaterPlan("calm", work_out), 20)))
+        assert rows.tobytes() == reference[:20].tobytes()
+        assert len(worked_out) == times
 
 
 def test_a_study_is_cut_the_same_with_and_without_a_folder(plan, tmp_path):
