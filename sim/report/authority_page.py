@@ -21,7 +21,7 @@ from sim.report.authority_tables import all_tables
 from sim.report.figure_authority import draw_authority, draw_wind_use
 from sim.report.figure_mode import draw_modes
 from sim.report.files import write_whole
-from sim.report.number_text import listed, percent
+from sim.report.number_text import capital, listed, percent
 from sim.report.section import Picture
 
 PAGE_NAME: Final = "authority.html"
@@ -53,7 +53,7 @@ def authority_pictures(study: AuthorityStudy) -> list[DrawnPicture]:
         swings = Picture(
             "fabric_swings",
             "How the fabric swings, at its two ends",
-            f"{listed([shape.sentence for shape in study.shapes])}. Drawn with 10 cm where it"
+            f"{capital(listed([shape.sentence for shape in study.shapes]))}. Drawn with 10 cm where it"
             " swings most.",
         )
         found.append((swings, lambda: draw_modes(study.craft.spec, study.packed, study.shapes)))
