@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any, Final, final
+from typing import Final, final
 
 import numpy as np
 
@@ -89,12 +89,11 @@ def drape_panels(craft: CraftSpec) -> Iterator[slice]:
 def hung_fabric(craft: CraftSpec, packed: PackedCraft, still: FabricWatch) -> HungFabric:
     """Give what loads are measured against, from a watch in still air."""
     count = int(packed.record.drape.panel_count)
-    panel: Any = packed.record["drape"]["panel"]
     whole = mass_properties(craft, with_drape=True)
     return HungFabric(
         names=tuple(drape.name for drape in craft.drapes),
         panels=tuple(drape_panels(craft)),
-        mass_kg=np.array(panel["mass_kg"][:count]),
+        mass_kg=np.array(packed.record.drape.panel.mass_kg[:count]),
         rest_m=np.mean(still.particle_m - still.body_m[:, None, :], axis=0),
         centre_m=np.asarray(whole.centre_m - packed.mass.centre_m),
     )

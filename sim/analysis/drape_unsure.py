@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final, TypeAlias, final
 
 from sim.pack.craft import PackedCraft, pack_craft
-from sim.pack.drape import loss_coefficient
+from sim.pack.drape_cloth import loss_coefficient
 from sim.spec.airframe import CraftSpec
 from sim.spec.cloth_table import KIND_OF, ClothFigure
 from sim.spec.drape import DrapeSpec
@@ -129,7 +129,7 @@ def _record_scaled(name: str, factor: float) -> CaseChange:
 
     def moved(craft: CraftSpec, packed: PackedCraft) -> Case:
         records = packed.records.copy()
-        records["drape"]["panel"][name] *= factor
+        records["drape"]["node"][name] *= factor
         return craft, replace(packed, records=records)
 
     return moved

@@ -177,11 +177,12 @@ def _sampled(packed: PackedCraft, flight: Any, start: Any, why: str) -> FabricWa
     hub, axis = (np.empty((count, rotors, 3)) for _ in range(2))
     thrust, throttle = (np.empty((count, rotors)) for _ in range(2))
     places = np.array(record["drape"]["rim"]["place_m"][: int(record.drape.rim_count)])
+    nodes = record.drape.panel.node[:panels]
     rim, body = np.empty((count, len(places), 3)), np.empty((count, 3))
     rotation = np.empty((3, 3))
     for n in range(count):
         work = _advance(packed, flight, state, SAMPLE_S)
-        air[n] = work["panel_force_n"][:, :panels].T
+        air[n] = work["fabric"]["air_n"][:, nodes].T
         middle[n] = work["point_m"][:, :panels].T
         particle[n] = state["particle"]["position_m"][0, :panels]
         body[n] = state["body"]["position_m"][0]

@@ -103,11 +103,11 @@ class ModeShape:
 
 def fabric_strips(craft: Any) -> tuple[tuple[int, ...], ...]:
     """Give the particles of every strip of a craft record, each from the rim down."""
-    panels = craft.drape.panel[: int(craft.drape.panel_count)]
-    below: dict[int, int] = {int(panel.above): k for k, panel in enumerate(panels)}
+    aboves = craft.drape.panel.above[: int(craft.drape.panel_count)].tolist()
+    below: dict[int, int] = {above: k for k, above in enumerate(aboves)}
     strips = []
-    for k, panel in enumerate(panels):
-        if panel.above >= 0:
+    for k, above in enumerate(aboves):
+        if above >= 0:
             continue
         strip = [k]
         while strip[-1] in below:
@@ -168,7 +168,7 @@ def _shape(mode: Mode, vector: Complexes, model: LinearModel, craft: Any, state:
     phase = np.exp(-0.5j * np.angle(np.sum(swing**2)))
     factor = HEM_M * phase / size[most]
     strips = fabric_strips(craft)
-    tops = [int(craft.drape.panel[strip[0]].above) for strip in strips]
+    tops = [int(craft.drape.panel.above[strip[0]]) for strip in strips]
     return ModeShape(
         mode=mode,
         strips=strips,

@@ -12,7 +12,6 @@ from typing import Any
 import numpy as np
 
 from sim.numerics.quaternion import write_rotation
-from sim.params.record import FloatArray
 
 
 def carried_over(crafts: Any, state: Any, others: Any) -> Any | None:
@@ -38,11 +37,11 @@ def carried_over(crafts: Any, state: Any, others: Any) -> Any | None:
     body = carried["body"]
     rotation = np.empty((3, 3))
     write_rotation(body["attitude"][0], rotation)
-    before, after = _hung_lengths(old.drape), _hung_lengths(new.drape)
+    before, after = old.drape.panel.height_m, new.drape.panel.height_m
     centre = body["position_m"][0]
     places = carried["particle"]["position_m"][0]
     earlier = places.copy()
-    above = new["drape"]["panel"]["above"]
+    above = new.drape.panel.above
     rim_old = centre + old["drape"]["rim"]["place_m"] @ rotation.T
     rim_new = centre + new["drape"]["rim"]["place_m"] @ rotation.T
     for k in range(int(new.drape.panel_count)):
@@ -60,17 +59,5 @@ def _alike(old: Any, new: Any) -> bool:
         and old.control.delay_runs == new.control.delay_runs
         and old.drape.panel_count == new.drape.panel_count
         and old.drape.rim_count == new.drape.rim_count
-        and np.array_equal(old["drape"]["panel"]["above"], new["drape"]["panel"]["above"])
+        and np.array_equal(old.drape.panel.above, new.drape.panel.above)
     )
-
-
-def _hung_lengths(drape: Any) -> FloatArray:
-    """Give the length [m] of the thread on which each panel hangs, shape (panels,)."""
-    links = drape["link"][: int(drape.link_count)]
-    count = int(drape.panel_count)
-    hanging = np.ones(count)
-    second, first = links["second"], links["first"]
-    inside = second < count
-    down = inside & (first == drape["panel"]["above"][np.where(inside, second, 0)])
-    hanging[second[down]] = links["rest_m"][down]
-    return hanging

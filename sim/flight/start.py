@@ -32,19 +32,14 @@ def hang_fabric(craft: Any, state: Any) -> None:
     drape, body = craft.drape, state.body
     rotation = np.empty((3, 3))
     write_rotation(body.attitude, rotation)
+    panel = drape.panel
     for k in range(drape.panel_count):
-        panel = drape.panel[k]
-        above = int(panel.above)
+        above = int(panel.above[k])
         if above < 0:
             high = body.position_m + rotation @ drape.rim[-1 - above].place_m
         else:
             high = state.particle[above].position_m
-        rest = next(
-            link.rest_m
-            for link in drape.link[: drape.link_count]
-            if link.second == k and link.first == above
-        )
-        state.particle[k].position_m[:] = high + np.array([0.0, 0.0, rest])
+        state.particle[k].position_m[:] = high + np.array([0.0, 0.0, float(panel.height_m[k])])
         state.particle[k].velocity_m_s[:] = body.velocity_m_s
 
 

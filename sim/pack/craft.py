@@ -11,7 +11,8 @@ from sim.mass.assemble import join
 from sim.mass.drape import rim_mass
 from sim.mass.from_spec import mass_properties
 from sim.mass.properties import MassProperties
-from sim.pack.drape import drapes_that_fly, rim_masses_kg, write_drape
+from sim.pack.drape import DrapePanels, write_drapes
+from sim.pack.drape_cloth import rim_masses_kg
 from sim.pack.flight import STEP_S, plain_flight
 from sim.pack.loops import LoopLags, write_loops
 from sim.pack.mixer import LEAST_THRUST_SHARE, write_mixer
@@ -55,6 +56,8 @@ class PackedCraft:
     air : AirOfTheDay
     charge : float
         [-] Of the pack at take-off.
+    panels : tuple of DrapePanels
+        Which panels of the record each drape has.
     """
 
     records: Any
@@ -65,6 +68,7 @@ class PackedCraft:
     full: StandPoint
     air: AirOfTheDay
     charge: float
+    panels: tuple[DrapePanels, ...] = ()
 
     @property
     def record(self) -> Any:
@@ -231,8 +235,7 @@ def pack_craft(
         write_neck(craft.head, record.neck, mass, head_index, STEP_S)
     _write_feet(craft, record, centre, whole)
     _write_sensing(craft, record.sensing)
-    for drape in drapes_that_fly(craft.drapes):
-        write_drape(drape, record.drape, centre, air.density_kg_m3, STEP_S)
+    panels = write_drapes(craft.drapes, record.drape, centre, air.density_kg_m3, STEP_S)
     write_blockage(craft, record, centre)
     write_mixer(craft, record.mixer, pivots)
     record.mixer.hover_thrust_n = weight
@@ -254,4 +257,5 @@ def pack_craft(
         STEP_S,
     )
     fabric = whole - mass_properties(craft).mass_kg
-    return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, craft.battery.charge)
+    charge = craft.battery.charge
+    return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, charge, panels)

@@ -115,12 +115,12 @@ def part_plan(part: PartSpec) -> Plan | None:
 def fabric_plans(drape: Any, centre_m: FloatArray) -> list[Plan]:
     """Give every strip of a drape record seen from above, at its rim point."""
     count = int(drape.panel_count)
-    panels = drape.panel[:count]
-    face = np.minimum(panels["normal_coefficient"] / CLOSED_FACE, 1.0)
-    covered = LEAN * panels["area_m2"] * face
+    node, rim = drape.panel.node[:count], drape.panel.rim[:count]
+    face = np.minimum(drape.node.normal_coefficient[node] / CLOSED_FACE, 1.0)
+    covered = LEAN * drape.node.area_m2[node] * face
     plans: list[Plan] = []
     for k in range(int(drape.rim_count)):
-        area = float(covered[panels["rim"] == k].sum())
+        area = float(covered[rim == k].sum())
         place = np.asarray(drape.rim[k].place_m) + centre_m
         if area > 0.0:
             down = float(place[2])

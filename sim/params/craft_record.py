@@ -7,14 +7,12 @@ from __future__ import annotations
 
 from typing import Annotated
 
+from sim.params.drape_record import DrapeRecord
 from sim.params.neck_record import NeckRecord
 from sim.params.record import FloatArray, Grid, Quantity, record_type
 
 MAX_ROTORS = 8
 MAX_MAPS = 4
-MAX_PANELS = 96
-MAX_RIM_POINTS = 96
-MAX_LINKS = 4 * MAX_PANELS
 MAX_BODIES = 32
 MAX_FEET = 8
 AXIAL_NODES = 51
@@ -96,49 +94,6 @@ class FootRecord:
     """A point that may touch the ground."""
 
     place_m: Annotated[FloatArray, Quantity("m", "body axes from the CG", (3,))]
-
-
-class PanelRecord:
-    """One fabric panel, lumped at the particle on its lower edge."""
-
-    mass_kg: Annotated[float, Quantity("kg", "fabric that weighs on this particle")]
-    moved_mass_kg: Annotated[float, Quantity("kg", "fabric and entrained air that must be moved")]
-    area_m2: Annotated[float, Quantity("m2", "one-sided")]
-    above: Annotated[int, Quantity("-", "particle above; below zero: rim point -1-k")]
-    left: Annotated[int, Quantity("-", "neighbour, itself where there is none")]
-    right: Annotated[int, Quantity("-", "neighbour, itself where there is none")]
-    rim: Annotated[int, Quantity("-", "rim point that the strip hangs from")]
-    normal_coefficient: Annotated[float, Quantity("-", "force face-on over q area")]
-    tangent_coefficient: Annotated[float, Quantity("-", "force edge-on over q area")]
-
-
-class LinkRecord:
-    """A thread between two particles that carries tension only."""
-
-    first: Annotated[int, Quantity("-", "particle; below zero: rim point -1-k")]
-    second: Annotated[int, Quantity("-", "particle")]
-    rest_m: Annotated[float, Quantity("m", "length without tension")]
-    stiffness_n_m: Annotated[float, Quantity("N/m", "chosen from the stable step")]
-    damping_n_s_m: Annotated[float, Quantity("N s/m", "along the thread, while taut")]
-
-
-class RimPointRecord:
-    """A point of the craft from which fabric hangs."""
-
-    place_m: Annotated[FloatArray, Quantity("m", "body axes from the CG", (3,))]
-    tangent: Annotated[FloatArray, Quantity("-", "unit vector along the rim, body axes", (3,))]
-
-
-class DrapeRecord:
-    """All fabric of the craft as particles and threads."""
-
-    panel_count: Annotated[int, Quantity("-", "particles in use")]
-    rim_count: Annotated[int, Quantity("-", "rim points in use")]
-    link_count: Annotated[int, Quantity("-", "threads in use")]
-    parts: Annotated[int, Quantity("-", "parts of a step in which threads pull; 0 as 1")]
-    panel: Annotated[list[PanelRecord], Quantity("-", "panels", (MAX_PANELS,))]
-    rim: Annotated[list[RimPointRecord], Quantity("-", "rim points", (MAX_RIM_POINTS,))]
-    link: Annotated[list[LinkRecord], Quantity("-", "threads", (MAX_LINKS,))]
 
 
 class BatteryRecord:

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from sim.params.craft_record import MAX_PANELS, MAX_ROTORS
+from sim.params.craft_record import MAX_ROTORS
+from sim.params.drape_record import MAX_PANELS
 from sim.params.neck_record import NeckStateRecord
 from sim.params.record import FloatArray, Quantity, record_type
 

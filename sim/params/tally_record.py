@@ -5,7 +5,9 @@ from __future__ import annotations
 from enum import IntEnum
 from typing import Annotated
 
-from sim.params.craft_record import MAX_BODIES, MAX_PANELS, MAX_RIM_POINTS, MAX_ROTORS
+from sim.params.craft_record import MAX_BODIES, MAX_ROTORS
+from sim.params.drape_record import MAX_PANELS
+from sim.params.fabric_work_record import FabricWorkRecord
 from sim.params.neck_record import NeckWorkRecord
 from sim.params.record import FloatArray, Quantity, record_type
 
@@ -73,22 +75,13 @@ class WorkRecord:
     """Scratch of the present step, so that nothing is allocated in it."""
 
     rotor: Annotated[list[RotorWorkRecord], Quantity("-", "rotors", (MAX_ROTORS,))]
-    particle_force_n: Annotated[
-        FloatArray, Quantity("N", "weight and air, earth axes", (MAX_PANELS, 3))
-    ]
-    thread_force_n: Annotated[FloatArray, Quantity("N", "earth axes", (MAX_PANELS, 3))]
-    rim_m: Annotated[FloatArray, Quantity("m", "rim, earth axes", (MAX_RIM_POINTS, 3))]
-    rim_m_s: Annotated[FloatArray, Quantity("m/s", "rim, earth axes", (MAX_RIM_POINTS, 3))]
-    rim_along: Annotated[FloatArray, Quantity("-", "tangent, earth axes", (MAX_RIM_POINTS, 3))]
-    rim_force_n: Annotated[FloatArray, Quantity("N", "on the rim, earth axes", (MAX_RIM_POINTS, 3))]
+    fabric: Annotated[FabricWorkRecord, Quantity("-", "nodes and panels of the fabric")]
     point_m: Annotated[
         FloatArray, Quantity("m", "panel middles, then parts, earth axes", (3, MAX_POINTS))
     ]
     point_flow_m_s: Annotated[
         FloatArray, Quantity("m/s", "air past these points, earth axes", (3, MAX_POINTS))
     ]
-    panel_normal: Annotated[FloatArray, Quantity("-", "unit, earth axes", (3, MAX_PANELS))]
-    panel_force_n: Annotated[FloatArray, Quantity("N", "of the air, earth axes", (3, MAX_PANELS))]
     rotation: Annotated[FloatArray, Quantity("-", "body to earth", (3, 3))]
     force_n: Annotated[FloatArray, Quantity("N", "on the body, body axes, no weight", (3,))]
     moment_n_m: Annotated[FloatArray, Quantity("N m", "about the CG, body axes", (3,))]

@@ -51,6 +51,15 @@ def add_wind(wind: WindStateRecord, down_m: float, work: WorkRecord, count: int)
 
 
 @compiled
+def note_wind(work: WorkRecord, count: int) -> None:
+    """Note the flow past the panels before any wash is added to it."""
+    for i in range(3):
+        noted, flow = work.fabric.wind_m_s[i], work.point_flow_m_s[i]
+        for k in range(count):
+            noted[k] = flow[k]
+
+
+@compiled
 def add_wash(spot: RotorWorkRecord, points: FloatArray, flow: FloatArray, count: int) -> None:
     """Add one rotor's wash [m/s] to the flow (3, n) at points (3, n) [m], earth axes."""
     x, y, z = points[0], points[1], points[2]
@@ -99,6 +108,7 @@ def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> 
     lowest = -1e12
     for k in range(count):
         lowest = max(lowest, down[k])
+    note_wind(work, craft.drape.panel_count)
     for i in range(craft.rotor_count):
         spot = work.rotor[i]
         if -lowest < FELT_UP_TO * spot.radius_m:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.numerics.compile import compiled
-from sim.numerics.quaternion import to_body, to_earth, turned
+from sim.numerics.quaternion import to_body, to_earth, turned, write_rotation
 from sim.numerics.vector import add, cross, scale, times
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FlightRecord
@@ -13,7 +13,7 @@ from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.body.drag import bluff_drag
 from sim.physics.body.ground_contact import foot_force
-from sim.physics.body.rigid_body import free_turn
+from sim.physics.body.rigid_body import free_rotation, free_turn
 from sim.step.rotors import accumulate, as_vector, write_vector
 
 
@@ -57,7 +57,8 @@ def move_body(
 ) -> None:
     """Move the craft a step: velocity then place; kick, free turn, then attitude.
 
-    A clamped body only feels.
+    The rate at the end is read from the angular momentum, which free turning leaves alone, so that
+    what craft and fabric exchange is kept to rounding. A clamped body only feels.
     """
     body, step_s = state.body, flight.step_s
     felt = scale(as_vector(work.force_n), 1.0 / craft.mass_kg)
@@ -71,12 +72,15 @@ def move_body(
     kick = scale(times(craft.inertia_inverse, as_vector(work.moment_n_m)), step_s)
     kicked = add(as_vector(body.rate_rad_s), kick)
     rate = free_turn(craft.inertia_kg_m2, craft.inertia_inverse, kicked, step_s)
-    mean = scale(add(kicked, rate), 0.5 * step_s)
+    turn = free_rotation(craft.inertia_kg_m2, craft.inertia_inverse, kicked, rate, step_s)
+    spin = to_earth(work.rotation, times(craft.inertia_kg_m2, kicked))
     attitude = body.attitude
-    new = turned((attitude[0], attitude[1], attitude[2], attitude[3]), mean)
+    new = turned((attitude[0], attitude[1], attitude[2], attitude[3]), turn)
     for i in range(4):
         attitude[i] = new[i]
-    write_vector(body.rate_rad_s, rate)
+    ahead = work.neck.rotation
+    write_rotation(attitude, ahead)
+    write_vector(body.rate_rad_s, times(craft.inertia_inverse, to_body(ahead, spin)))
 
 
 @compiled

@@ -1,188 +1,232 @@
-"""All fabric in one step: threads pull, air pushes, particles move."""
+"""All fabric in one step: threads pull, cloth bends, air pushes, particles move."""
 
 from __future__ import annotations
 
-import math
+import numpy as np
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth
-from sim.numerics.vector import Vector, add, cross, scale, subtract
+from sim.numerics.vector import add, cross, scale, subtract
 from sim.params.craft_record import CraftRecord
+from sim.params.drape_record import DrapeRecord
+from sim.params.fabric_work_record import FabricWorkRecord
 from sim.params.flight_record import FlightRecord
-from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
-from sim.physics.drape.panel_air import panel_force
-from sim.physics.drape.thread import thread_force
-from sim.step.airflow import nearest_disc, write_point
+from sim.physics.drape.fold import bend
+from sim.physics.drape.grid import FIRST, ONE, ROW
+from sim.physics.drape.ground import lie_on_ground
+from sim.physics.drape.panel_air import least_speed, panel_force, speed_lost
+from sim.physics.drape.thread import greatest_strain, pull, tighten
+from sim.step.airflow import nearest_disc
 from sim.step.rotors import accumulate, as_vector, write_vector
-
-GROUND_GRIP_1_S = 100.0
-NO_LENGTH = 1e-12
 
 
 @compiled
 def place_rim(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Write place, velocity and tangent of every rim point, earth axes, and clear its force."""
-    body = state.body
+    """Write place and velocity of every rim point, earth axes, and clear its force."""
+    body, fabric = state.body, work.fabric
     position, velocity = as_vector(body.position_m), as_vector(body.velocity_m_s)
     rate = as_vector(body.rate_rad_s)
     for k in range(craft.drape.rim_count):
         rim = craft.drape.rim[k]
-        place = as_vector(rim.place_m)
-        write_vector(work.rim_m[k], add(position, to_earth(work.rotation, place)))
-        write_vector(work.rim_m_s[k], add(velocity, to_earth(work.rotation, cross(rate, place))))
-        write_vector(work.rim_along[k], to_earth(work.rotation, as_vector(rim.tangent)))
-        write_vector(work.rim_force_n[k], (0.0, 0.0, 0.0))
-
-
-@compiled
-def place_of(state: StateRecord, work: WorkRecord, index: int) -> Vector:
-    """Give the place [m] of a particle, or of rim point -1-index, earth axes."""
-    if index < 0:
-        return as_vector(work.rim_m[-1 - index])
-    return as_vector(state.particle[index].position_m)
-
-
-@compiled
-def velocity_of(state: StateRecord, work: WorkRecord, index: int) -> Vector:
-    """Give the velocity [m/s] of a particle, or of rim point -1-index, earth axes."""
-    if index < 0:
-        return as_vector(work.rim_m_s[-1 - index])
-    return as_vector(state.particle[index].velocity_m_s)
-
-
-@compiled
-def pull_threads(craft: CraftRecord, state: StateRecord, work: WorkRecord, share: float) -> None:
-    """Add the pull of every taut thread to both its ends, equal and opposite.
-
-    The rim takes `share` [-] of it, the part of the step for which it acts, so that the impulse on
-    the body is that on the particles.
-    """
-    for k in range(craft.drape.link_count):
-        link = craft.drape.link[k]
-        a, b = place_of(state, work, link.first), place_of(state, work, link.second)
-        apart = (b[0] - a[0], b[1] - a[1], b[2] - a[2])
-        square = apart[0] * apart[0] + apart[1] * apart[1] + apart[2] * apart[2]
-        if square <= link.rest_m * link.rest_m:
-            continue
-        u, v = velocity_of(state, work, link.first), velocity_of(state, work, link.second)
-        pull, strain = thread_force(link, apart, (v[0] - u[0], v[1] - u[1], v[2] - u[2]))
-        work.stretch = max(work.stretch, strain)
-        accumulate(work.thread_force_n[link.second], (-pull[0], -pull[1], -pull[2]))
-        if link.first < 0:
-            accumulate(work.rim_force_n[-1 - link.first], scale(pull, share))
-        else:
-            accumulate(work.thread_force_n[link.first], pull)
-
-
-@compiled
-def place_panels(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Write middle, velocity and (not yet unit) normal of every panel, earth axes.
-
-    The normal stands on the edges down and across; a strip without neighbours keeps the direction
-    of its rim.
-    """
-    for k in range(craft.drape.panel_count):
-        panel = craft.drape.panel[k]
-        low, high = place_of(state, work, k), place_of(state, work, panel.above)
-        vlow, vhigh = velocity_of(state, work, k), velocity_of(state, work, panel.above)
-        write_point(work, k, scale(add(low, high), 0.5), scale(add(vlow, vhigh), 0.5))
-        if panel.left == panel.right:
-            width = as_vector(work.rim_along[panel.rim])
-        else:
-            left, right = place_of(state, work, panel.left), place_of(state, work, panel.right)
-            width = subtract(right, left)
-        normal = cross(subtract(low, high), width)
+        arm, n = as_vector(rim.place_m), rim.node
+        place = add(position, to_earth(work.rotation, arm))
+        moving = add(velocity, to_earth(work.rotation, cross(rate, arm)))
         for i in range(3):
-            work.panel_normal[i, k] = normal[i]
+            fabric.node_m[i, n], fabric.node_m_s[i, n] = place[i], moving[i]
+            fabric.rim_force_n[i, k] = 0.0
+
+
+@compiled
+def place_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
+    """Copy every particle to its node."""
+    for k in range(drape.panel_count):
+        particle, n = state.particle[k], drape.panel.node[k]
+        for i in range(3):
+            work.node_m[i, n] = particle.position_m[i]
+            work.node_m_s[i, n] = particle.velocity_m_s[i]
+
+
+@compiled
+def place_ghosts(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Make every ghost the like of its node."""
+    for g in range(drape.ghost_count):
+        n, of = drape.ghost.node[g], drape.ghost.of[g]
+        for i in range(3):
+            work.node_m[i, n] = work.node_m[i, of]
+            work.node_m_s[i, n] = work.node_m_s[i, of]
+
+
+@compiled
+def place_panels(drape: DrapeRecord, work: WorkRecord) -> None:
+    """Write the middle of every panel, earth axes, and minus its velocity as its first flow."""
+    fabric, panel = work.fabric, drape.panel
+    for i in range(3):
+        place, moving = fabric.node_m[i], fabric.node_m_s[i]
+        middle, flow = work.point_m[i], work.point_flow_m_s[i]
+        for k in range(drape.panel_count):
+            n = np.uint64(panel.node[k])
+            middle[k] = 0.5 * (place[n] + place[n - ROW])
+            flow[k] = -0.5 * (moving[n] + moving[n - ROW])
+
+
+@compiled
+def blow_on_nodes(drape: DrapeRecord, work: WorkRecord) -> None:
+    """Write the flow past every panel at its lower node, with the wash as it was calibrated."""
+    for i in range(3):
+        wind, flow = work.fabric.wind_m_s[i], work.point_flow_m_s[i]
+        there = work.fabric.scratch[i]
+        for k in range(drape.panel_count):
+            wash = drape.panel.wash_factor[k] * (flow[k] - wind[k])
+            there[drape.panel.node[k]] = wind[k] + wash
 
 
 @compiled
 def push_panels(
-    craft: CraftRecord, density_kg_m3: float, swing_m_s: float, work: WorkRecord
+    drape: DrapeRecord, state: StateRecord, flight: FlightRecord, work: WorkRecord
 ) -> None:
-    """Write the air's force [N] on every panel, earth axes; a folded panel feels none face-on."""
-    panels = craft.drape.panel
-    nx, ny, nz = work.panel_normal[0], work.panel_normal[1], work.panel_normal[2]
-    u, v, w = work.point_flow_m_s[0], work.point_flow_m_s[1], work.point_flow_m_s[2]
-    fx, fy, fz = work.panel_force_n[0], work.panel_force_n[1], work.panel_force_n[2]
-    for k in range(craft.drape.panel_count):
-        long = 1.0 / (math.sqrt(nx[k] * nx[k] + ny[k] * ny[k] + nz[k] * nz[k]) + NO_LENGTH)
-        normal = (nx[k] * long, ny[k] * long, nz[k] * long)
-        force = panel_force(panels[k], normal, (u[k], v[k], w[k]), density_kg_m3, swing_m_s)
-        fx[k], fy[k], fz[k] = force
+    """Write the air's force [N] on every panel, slowed by the cloth before it.
 
-
-@compiled
-def load_fabric(craft: CraftRecord, gravity_m_s2: float, work: WorkRecord) -> None:
-    """Write weight and the air's force [N] on every particle, half of a panel's on either end."""
-    drape, force = craft.drape, work.panel_force_n
-    for k in range(drape.panel_count):
-        write_vector(work.particle_force_n[k], (0.0, 0.0, drape.panel[k].mass_kg * gravity_m_s2))
-    for k in range(drape.panel_count):
-        half = (0.5 * force[0, k], 0.5 * force[1, k], 0.5 * force[2, k])
-        above = drape.panel[k].above
-        accumulate(work.particle_force_n[k], half)
-        if above < 0:
-            accumulate(work.rim_force_n[-1 - above], half)
-        else:
-            accumulate(work.particle_force_n[above], half)
-
-
-@compiled
-def load_body_with_fabric(craft: CraftRecord, work: WorkRecord) -> None:
-    """Add what every rim point feels to the body's force and moment, body axes."""
-    for k in range(craft.drape.rim_count):
-        earth = as_vector(work.rim_force_n[k])
-        accumulate(work.drape_force_n, earth)
-        force = to_body(work.rotation, earth)
-        accumulate(work.force_n, force)
-        accumulate(work.moment_n_m, cross(as_vector(craft.drape.rim[k].place_m), force))
-
-
-@compiled
-def rest_on_ground(position: FloatArray, velocity: FloatArray, step_s: float) -> None:
-    """Keep a particle above the ground: it stops sinking and is slowed along it."""
-    if position[2] > 0.0:
-        position[2] = 0.0
-        velocity[2] = min(velocity[2], 0.0)
-        kept = math.exp(-GROUND_GRIP_1_S * step_s)
-        velocity[0] *= kept
-        velocity[1] *= kept
-
-
-@compiled
-def move_particles(
-    craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float, settling_1_s: float
-) -> None:
-    """Move every particle semi-implicitly and the rim with its own velocity, a part of a step [s].
-
-    The force of the threads is cleared for the next part. `settling_1_s` [1/s] damps the particles
-    against the body, which hastens the way to a steady shape and does not change it.
+    A panel's normal stands on its edges across and down and points outward; it is as long as the
+    two are. A strip that hangs alone keeps the direction of its rim.
     """
-    body, slowing = state.body.velocity_m_s, settling_1_s * step_s
-    for k in range(craft.drape.panel_count):
-        particle, pull = state.particle[k], work.thread_force_n[k]
-        outer = work.particle_force_n[k]
-        share = step_s / craft.drape.panel[k].moved_mass_kg
+    fabric, node = work.fabric, drape.node
+    x, y, z = fabric.node_m[0], fabric.node_m[1], fabric.node_m[2]
+    u, v, w = fabric.node_m_s[0], fabric.node_m_s[1], fabric.node_m_s[2]
+    fx, fy, fz = fabric.scratch[0], fabric.scratch[1], fabric.scratch[2]
+    gx, gy, gz = fabric.air_n[0], fabric.air_n[1], fabric.air_n[2]
+    tx, ty, tz = node.along[0], node.along[1], node.along[2]
+    spin = work.rotation
+    r00, r01, r02 = spin[0, 0], spin[0, 1], spin[0, 2]
+    r10, r11, r12 = spin[1, 0], spin[1, 1], spin[1, 2]
+    r20, r21, r22 = spin[2, 0], spin[2, 1], spin[2, 2]
+    body = as_vector(state.body.velocity_m_s)
+    floor, density = least_speed(flight.swing_m_s), flight.density_kg_m3
+    for n in range(FIRST, np.uint64(drape.node_end)):
+        a, b, c = n - ROW, n - ONE, n + ONE
+        woven = node.is_woven[n]
+        edge = (x[n] - x[a], y[n] - y[a], z[n] - z[a])
+        width = (
+            woven * (x[c] - x[b]) + r00 * tx[n] + r01 * ty[n] + r02 * tz[n],
+            woven * (y[c] - y[b]) + r10 * tx[n] + r11 * ty[n] + r12 * tz[n],
+            woven * (z[c] - z[b]) + r20 * tx[n] + r21 * ty[n] + r22 * tz[n],
+        )
+        normal = cross(width, edge)
+        past = (fx[n], fy[n], fz[n])
+        seen = (
+            past[0] + 0.5 * (u[n] + u[a]) - body[0],
+            past[1] + 0.5 * (v[n] + v[a]) - body[1],
+            past[2] + 0.5 * (w[n] + w[a]) - body[2],
+        )
+        lost = speed_lost(seen, normal, node.lost_outside[n], node.lost_inside[n], floor)
+        slowed = subtract(past, scale(seen, lost))
+        area = node.area_m2[n]
+        face, side = area * node.normal_coefficient[n], area * node.tangent_coefficient[n]
+        push = panel_force(slowed, normal, edge, node.is_round[n], face, side, density, floor)
+        gx[n], gy[n], gz[n] = push
+
+
+@compiled
+def load_nodes(drape: DrapeRecord, gravity_m_s2: float, work: FabricWorkRecord) -> None:
+    """Write weight and air [N] on every node, half of a panel's air on either end."""
+    end, mass, down = np.uint64(drape.node_end), drape.node.mass_kg, work.outer_force_n[2]
+    for i in range(3):
+        force, air = work.outer_force_n[i], work.air_n[i]
+        for n in range(FIRST, end):
+            force[n] = 0.5 * (air[n] + air[n + ROW])
+    for n in range(FIRST, end):
+        down[n] += gravity_m_s2 * mass[n]
+
+
+@compiled
+def pull_threads(drape: DrapeRecord, work: FabricWorkRecord, share: float) -> None:
+    """Write the force [N] on every node, that of a ghost on the node that it copies.
+
+    `share` [-] of the outer force is in it.
+    """
+    tighten(drape, work)
+    pull(drape, work, share)
+    for g in range(drape.ghost_count):
+        n, of = drape.ghost.node[g], drape.ghost.of[g]
         for i in range(3):
-            speed = particle.velocity_m_s[i]
-            particle.velocity_m_s[i] += share * (outer[i] + pull[i]) - slowing * (speed - body[i])
-            particle.position_m[i] += step_s * particle.velocity_m_s[i]
-            pull[i] = 0.0
-        rest_on_ground(particle.position_m, particle.velocity_m_s, step_s)
-    for k in range(craft.drape.rim_count):
+            work.force_n[i, of] += work.force_n[i, n]
+
+
+@compiled
+def load_rim(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord, share: float) -> None:
+    """Add what the rim feels, times the part of the step for which it acts.
+
+    The moment is about the CG of the step's start, with the arm that the rim has in this part, so
+    that body and particles exchange angular momentum to the last bit.
+    """
+    at = as_vector(state.body.position_m)
+    for k in range(drape.rim_count):
+        n = drape.rim[k].node
+        force = (
+            share * work.force_n[0, n],
+            share * work.force_n[1, n],
+            share * work.force_n[2, n],
+        )
+        arm = (work.node_m[0, n] - at[0], work.node_m[1, n] - at[1], work.node_m[2, n] - at[2])
         for i in range(3):
-            work.rim_m[k, i] += step_s * work.rim_m_s[k, i]
+            work.rim_force_n[i, k] += force[i]
+        accumulate(work.moment_n_m, cross(arm, force))
+
+
+@compiled
+def move_nodes(
+    drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord, step_s: float, settling: float
+) -> None:
+    """Move every node semi-implicitly for a part of a step [s], the rim with its own velocity.
+
+    `settling` [1/s] damps the particles against the body, which hastens the way to a steady shape
+    and does not change it.
+    """
+    mass, free = drape.node.per_moved_mass_1_kg, drape.node.is_free
+    slowing = settling * step_s
+    for i in range(3):
+        body = state.body.velocity_m_s[i]
+        place, moving, force = work.node_m[i], work.node_m_s[i], work.force_n[i]
+        for n in range(FIRST, np.uint64(drape.node_end)):
+            speed = moving[n]
+            speed += step_s * mass[n] * force[n] - slowing * free[n] * (speed - body)
+            moving[n] = speed
+            place[n] += step_s * speed
+    if -state.body.position_m[2] < drape.reach_m:
+        lie_on_ground(drape, work)
+    place_ghosts(drape, work)
+
+
+@compiled
+def keep_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
+    """Copy every node back to its particle."""
+    for k in range(drape.panel_count):
+        particle, n = state.particle[k], drape.panel.node[k]
+        for i in range(3):
+            particle.position_m[i] = work.node_m[i, n]
+            particle.velocity_m_s[i] = work.node_m_s[i, n]
+
+
+@compiled
+def load_body_with_fabric(drape: DrapeRecord, work: WorkRecord) -> None:
+    """Add what the rim feels to the body's force and moment, body axes."""
+    total = work.drape_force_n
+    for i in range(3):
+        for k in range(drape.rim_count):
+            total[i] += work.fabric.rim_force_n[i, k]
+    accumulate(work.force_n, to_body(work.rotation, as_vector(total)))
+    accumulate(work.moment_n_m, to_body(work.rotation, as_vector(work.fabric.moment_n_m)))
 
 
 @compiled
 def place_fabric(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Write rim and panels of this step, for the air that is to come."""
+    """Write nodes and panels of this step, for the air that is to come."""
     if craft.drape.panel_count > 0:
         place_rim(craft, state, work)
-        place_panels(craft, state, work)
+        place_particles(craft.drape, state, work.fabric)
+        place_ghosts(craft.drape, work.fabric)
+        place_panels(craft.drape, work)
 
 
 @compiled
@@ -191,19 +235,27 @@ def move_fabric(
 ) -> None:
     """Move the fabric a step and load the body with it.
 
-    The air's force is that of the step's start; threads pull in as many parts of the step as their
-    stiffness asks for (`DrapeRecord.parts`).
+    Threads pull in as many parts of the step as their stiffness asks for (`DrapeRecord.parts`).
+    Weight, air and bending are those of the step's start and act there, as one kick (multiple time
+    steps; Tuckerman, Berne and Martyna 1992), so that what turns nothing there turns nothing.
     """
+    drape, fabric = craft.drape, work.fabric
     work.stretch = 0.0
-    if craft.drape.panel_count == 0:
+    if drape.panel_count == 0:
         return
-    push_panels(craft, flight.density_kg_m3, flight.swing_m_s, work)
-    load_fabric(craft, flight.gravity_m_s2, work)
-    parts = max(craft.drape.parts, 1)
-    for _ in range(parts):
-        pull_threads(craft, state, work, 1.0 / parts)
-        move_particles(craft, state, work, flight.step_s / parts, flight.settling_1_s)
-    load_body_with_fabric(craft, work)
+    write_vector(fabric.moment_n_m, (0.0, 0.0, 0.0))
+    blow_on_nodes(drape, work)
+    push_panels(drape, state, flight, work)
+    load_nodes(drape, flight.gravity_m_s2, fabric)
+    bend(drape, fabric)
+    parts = max(drape.parts, 1)
+    for part in range(parts):
+        pull_threads(drape, fabric, float(parts) if part == 0 else 0.0)
+        load_rim(drape, state, fabric, 1.0 / parts)
+        move_nodes(drape, state, fabric, flight.step_s / parts, flight.settling_1_s)
+    work.stretch = greatest_strain(drape, fabric)
+    keep_particles(drape, state, fabric)
+    load_body_with_fabric(drape, work)
 
 
 @compiled

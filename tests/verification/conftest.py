@@ -43,7 +43,7 @@ def without_drag() -> Callable[[Any], Any]:
         bare["foot_count"] = 0
         bare["rotor"]["blockage_change"] = 0.0
         drape = bare["drape"]
-        drape["panel_count"], drape["rim_count"], drape["link_count"] = 0, 0, 0
+        drape["panel_count"], drape["rim_count"] = 0, 0
         return bare
 
     return of

@@ -16,6 +16,7 @@ import numpy as np
 
 from sim.numerics.quaternion import write_rotation
 from sim.params.craft_record import CRAFT_TYPE
+from sim.params.drape_record import FIRST_NODE, NODES_AT_ONCE, PITCH
 from sim.params.flight_record import FLIGHT_TYPE
 from sim.params.state_record import STATE_TYPE
 from sim.params.tally_record import WORK_TYPE
@@ -217,27 +218,48 @@ def make_tilting(rotor: Any, *, frequency_rad_s: float, damping: float, slew_rad
     rotor.tilt_travel_rad = HUGE
 
 
+def _new_node(craft: Any) -> int:
+    """Give the next node of a trial's cloth, which is one string of nodes."""
+    drape = craft.drape
+    if drape.node_end == 0:
+        drape.ease, drape.reach_m, drape.ground_friction = 1e-6, HUGE, 0.5
+    node = FIRST_NODE + PITCH * int(drape.panel_count + drape.rim_count)
+    drape.node_end = FIRST_NODE + NODES_AT_ONCE * math.ceil((node + 1 - FIRST_NODE) / NODES_AT_ONCE)
+    return node
+
+
+def node_of(craft: Any, index: int) -> int:
+    """Give the node of a particle, or of rim point -1 - index below zero."""
+    drape = craft.drape
+    return int(drape.rim[-1 - index].node if index < 0 else drape.panel.node[index])
+
+
 def add_rim(craft: Any, place_m: Any, tangent: Any = (0.0, 1.0, 0.0)) -> int:
-    """Add a point from which fabric hangs; give the index that stands for it in a thread."""
-    rim = craft.drape.rim[craft.drape.rim_count]
+    """Add a point from which fabric hangs; give the index that stands for it, below zero."""
+    drape, node = craft.drape, _new_node(craft)
+    rim = drape.rim[drape.rim_count]
     rim.place_m[:] = place_m
     rim.tangent[:] = tangent
-    craft.drape.rim_count += 1
-    return -int(craft.drape.rim_count)
+    rim.node = node
+    drape.node.along[:, node] = tangent
+    drape.rim_count += 1
+    return -int(drape.rim_count)
 
 
 def add_particle(
     trial: Trial, above: int, mass_kg: float, place_m: Any, *, moved_mass_kg: float | None = None
 ) -> int:
-    """Add a particle, without a face to the wind, at a place [m] from the CG; give its index."""
+    """Add a particle, without a face to the wind, at a place [m] from the CG; give its index.
+
+    It hangs from what was added before it: rim point or particle.
+    """
     drape = trial.craft.drape
-    k = int(drape.panel_count)
-    panel = drape.panel[k]
-    panel.mass_kg = mass_kg
-    panel.moved_mass_kg = mass_kg if moved_mass_kg is None else moved_mass_kg
-    panel.above = above
-    panel.left = panel.right = k
-    panel.rim = -1 - above if above < 0 else drape.panel[above].rim
+    k, node = int(drape.panel_count), _new_node(trial.craft)
+    assert node_of(trial.craft, above) == node - PITCH, "a trial's cloth is one string of nodes"
+    drape.node.is_free[node] = 1.0
+    drape.node.along[:, node] = drape.node.along[:, node - PITCH]
+    drape.panel.node[k], drape.panel.above[k], drape.panel.wash_factor[k] = node, above, 1.0
+    set_mass(trial.craft, k, mass_kg, mass_kg if moved_mass_kg is None else moved_mass_kg)
     body = trial.state.body
     trial.state.particle[k].position_m[:] = body.position_m + np.asarray(place_m, dtype=float)
     trial.state.particle[k].velocity_m_s[:] = body.velocity_m_s
@@ -245,14 +267,39 @@ def add_particle(
     return k
 
 
+def set_mass(craft: Any, k: int, mass_kg: float, moved_mass_kg: float) -> None:
+    """Set what a particle weighs and what must be moved with it."""
+    drape, node = craft.drape, node_of(craft, k)
+    drape.node.mass_kg[node] = drape.panel.mass_kg[k] = mass_kg
+    drape.node.per_moved_mass_1_kg[node] = 1.0 / moved_mass_kg
+    drape.panel.moved_mass_kg[k] = moved_mass_kg
+
+
+def set_panel(
+    craft: Any, k: int, area_m2: float, normal: float = 0.0, tangent: float = 0.0
+) -> None:
+    """Give a particle's panel, between it and what it hangs from, area and coefficients."""
+    nodes, node = craft.drape.node, node_of(craft, k)
+    nodes.area_m2[node], nodes.normal_coefficient[node] = area_m2, normal
+    nodes.tangent_coefficient[node] = tangent
+
+
 def add_thread(
     craft: Any, first: int, second: int, rest_m: float, stiffness_n_m: float, damping: float = 0.0
 ) -> None:
-    """Add a thread between two particles, or from a rim point (index below zero)."""
-    link = craft.drape.link[craft.drape.link_count]
-    link.first, link.second, link.rest_m = first, second, rest_m
-    link.stiffness_n_m, link.damping_n_s_m = stiffness_n_m, damping
-    craft.drape.link_count += 1
+    """Add a thread between neighbours, whose stiffness is there at a strain of 1e-6."""
+    drape, node = craft.drape, node_of(craft, first)
+    assert node_of(craft, second) == node + PITCH
+    drape.thread.per_square_1_m2[0, node] = 1.0 / rest_m**2
+    drape.thread.stiffness_n_m[0, node] = stiffness_n_m
+    drape.node.thread_lag_s[node] = damping / stiffness_n_m
+
+
+def damp_threads(craft: Any, damping_n_s_m: float) -> None:
+    """Give every thread a damper."""
+    stiffness = craft.drape.thread.stiffness_n_m[0]
+    taut = stiffness > 0.0
+    craft.drape.node.thread_lag_s[taut] = damping_n_s_m / stiffness[taut]
 
 
 def stable_stiffness(mass_kg: float, step_s: float, share: float = 0.1) -> float:

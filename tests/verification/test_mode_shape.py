@@ -47,7 +47,7 @@ def one_weight():
     crafts, state = np.zeros(1, dtype=CRAFT_TYPE), np.zeros(1, dtype=STATE_TYPE)
     drape = crafts[0].drape
     drape.panel_count = drape.rim_count = 1
-    drape.panel[0].above = -1
+    drape.panel.above[0] = -1
     state["body"]["attitude"][:, 0] = 1.0
     state["particle"]["position_m"][:, 0, 2] = LENGTH_M
     return crafts[0], state
@@ -85,6 +85,5 @@ def test_strips_run_from_the_rim_down():
     craft, _ = one_weight()
     drape = craft.drape
     drape.panel_count = 5
-    for k, above in enumerate((-1, 0, -2, 1, 2)):
-        drape.panel[k].above = above
+    drape.panel.above[:5] = (-1, 0, -2, 1, 2)
     assert fabric_strips(craft) == ((0, 1, 3), (2, 4))

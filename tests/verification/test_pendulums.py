@@ -13,8 +13,10 @@ from tests.verification.craft_builder import (
     add_rim,
     add_thread,
     add_thruster,
+    damp_threads,
     measured_frequency,
     set_inertia,
+    set_mass,
     stable_stiffness,
 )
 
@@ -144,7 +146,7 @@ def test_load_under_a_very_heavy_craft_swings_as_from_a_fixed_pivot():
 def test_entrained_air_slows_the_swing():
     """w^2 = (g/L) m / (m + m_a): air that moves along has inertia and no weight (Lamb 1932)."""
     trial = hung_at_rest([0.1], [0.5])
-    trial.craft.drape.panel[0].moved_mass_kg = 0.16
+    set_mass(trial.craft, 0, 0.1, 0.16)
     trial.flight.is_held = 1
     shift(trial, 0, 1e-3)
     ticks = 60_000
@@ -210,7 +212,7 @@ def test_thread_never_pushes():
     """However a weight bounces on its thread, the craft is only ever pulled towards it."""
     trial = hung_at_rest([0.2], [0.5], step_s=1e-3)
     trial.flight.is_held = 1
-    trial.craft.drape.link[0].damping_n_s_m = 20.0
+    damp_threads(trial.craft, 20.0)
     trial.state.particle[0].position_m[2] -= 0.2
     pulls = trial.follow(4000, lambda t: t.work.drape_force_n[2])
     assert pulls.min() == 0.0

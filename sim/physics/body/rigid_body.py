@@ -29,3 +29,19 @@ def free_turn(inertia: FloatArray, inverse: FloatArray, rate: Vector, step_s: fl
     k4 = free_acceleration(inertia, inverse, add(rate, scale(k3, step_s)))
     middle = scale(add(k2, k3), 2.0)
     return add(rate, scale(add(add(k1, k4), middle), step_s / 6.0))
+
+
+@compiled
+def free_rotation(
+    inertia: FloatArray, inverse: FloatArray, first: Vector, last: Vector, step_s: float
+) -> Vector:
+    """Give the rotation vector [rad], body axes, of a step [s] of free turning.
+
+    `first` and `last` [rad/s] are the rates at its ends. Fourth order: the corrected trapezoidal
+    rule for the mean rate, and the first commutator of Magnus' series for rates that turn
+    (Iserles et al., Acta Numerica 2000), h^2/12 w0 x w1.
+    """
+    a = free_acceleration(inertia, inverse, first)
+    b = free_acceleration(inertia, inverse, last)
+    bend = add(add(a, scale(b, -1.0)), cross(first, last))
+    return add(scale(add(first, last), 0.5 * step_s), scale(bend, step_s * step_s / 12.0))

@@ -75,9 +75,9 @@ def _drapes(craft: CraftSpec, record: Any) -> list[dict[str, Any]]:
     found = []
     first = 0
     for spec in craft.drapes:
-        panels = record.drape.panel
+        above = record.drape.panel.above
         tops = [first + strip * spec.rows for strip in range(spec.strips)]
-        rims = [-1 - int(panels[top].above) for top in tops]
+        rims = [-1 - int(above[top]) for top in tops]
         points = record.drape.rim
         found.append(
             {

@@ -10,9 +10,11 @@ import pytest
 from sim.analysis.drape_load import WHOLE, HungFabric, drape_loads, hung_fabric
 from sim.analysis.fabric_watch import FabricWatch, steady_wind_flight, watch_fabric
 from sim.flight.run import fly
+from sim.flight.start import blank_works
 from sim.pack.craft import pack_craft
 from sim.physics.rotor.wash import distance_from_disc
 from sim.spec import load_scenario
+from sim.step.batch import advance_each
 
 GRAVITY = 9.80665
 NORTH = np.array([1.0, 0.0, 0.0])
@@ -32,17 +34,29 @@ def blown(hover, breeze):
 
 
 def test_air_on_the_panels_and_their_weight_are_what_the_rim_hands_on(blown):
-    """Momentum: the cloth goes nowhere in the mean, so what air and weight put in comes out at the
-    rim; that is counted by another part of the step and read from the history of a flight.
+    """Momentum, step by step: what air and weight put in moves the cloth or comes out at the rim,
+    which another part of the step counts; and the watch's mean is of that order.
     """
     packed, flight, watch = blown
     assert not watch.held
+    drape, state, works = packed.record.drape, watch.last.copy(), blank_works()
+    panels = slice(int(drape.panel_count))
+    moved, hanging = drape.panel.moved_mass_kg[panels], float(drape.panel.mass_kg.sum()) * GRAVITY
+    flights = np.array([flight], dtype=flight.dtype)
+    for _ in range(50):
+        before = moved @ state["particle"]["velocity_m_s"][0, panels]
+        advance_each(packed.records, flights, state, works, 1)
+        gained = moved @ state["particle"]["velocity_m_s"][0, panels] - before
+        air = works[0].fabric.air_n[:, drape.panel.node[panels]].sum(axis=1)
+        put_in = air + np.array([0.0, 0.0, hanging])
+        rim = put_in - gained / float(flight.step_s)
+        assert works[0].drape_force_n == pytest.approx(rim, abs=1e-9)
     flown = fly(packed.record, flight, watch.last)
     rows = [flown.channel(f"fabric_force_{way}").mean() for way in ("north", "east", "down")]
-    hanging = float(packed.record["drape"]["panel"]["mass_kg"].sum()) * GRAVITY
-    air = watch.air_n.sum(axis=1).mean(axis=0)
+    mean = watch.air_n.sum(axis=1).mean(axis=0)
+    # Two stretches of a flutter are alike to a tenth.
     assert rows == pytest.approx(
-        [air[0], air[1], air[2] + hanging], abs=0.03 * float(np.abs(air).max())
+        [mean[0], mean[1], mean[2] + hanging], abs=0.1 * float(np.abs(mean).max())
     )
 
 

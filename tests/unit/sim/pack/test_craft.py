@@ -79,7 +79,7 @@ def test_fabric_is_weighed_once(craft, air):
     bald = pack_craft(craft(), air)
     area = 1.5 * 2.0 * math.pi * 0.15 * 0.4
     assert packed.fabric_mass_kg == pytest.approx(0.03 * area, rel=1e-9)
-    hanging = float(packed.record["drape"]["panel"]["mass_kg"].sum())
+    hanging = float(packed.record.drape.node.mass_kg.sum())
     rim = float(packed.record.mass_kg) - float(bald.record.mass_kg)
     assert hanging + rim == pytest.approx(packed.fabric_mass_kg, rel=1e-9)
     assert packed.whole_mass_kg == pytest.approx(float(packed.record.mass_kg) + hanging, rel=1e-9)

@@ -1,0 +1,29 @@
+"""Scratch of the present step for loose fabric, coordinate by coordinate."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from sim.params.drape_record import MAX_NODES, MAX_PANELS, MAX_RIM_POINTS
+from sim.params.record import FloatArray, Quantity
+
+SCRATCH_ROWS = 9
+
+
+class FabricWorkRecord:
+    """Nodes in the present step, earth axes; what a panel feels stands at its lower node."""
+
+    node_m: Annotated[FloatArray, Quantity("m", "places", (3, MAX_NODES))]
+    node_m_s: Annotated[FloatArray, Quantity("m/s", "velocities", (3, MAX_NODES))]
+    air_n: Annotated[FloatArray, Quantity("N", "of the air on the panels", (3, MAX_NODES))]
+    outer_force_n: Annotated[
+        FloatArray, Quantity("N", "on nodes, all but the threads'", (3, MAX_NODES))
+    ]
+    force_n: Annotated[FloatArray, Quantity("N", "on nodes, all", (3, MAX_NODES))]
+    strain: Annotated[FloatArray, Quantity("-", "greatest of a node's threads", (MAX_NODES,))]
+    scratch: Annotated[FloatArray, Quantity("-", "of one law at a time", (SCRATCH_ROWS, MAX_NODES))]
+    rim_force_n: Annotated[FloatArray, Quantity("N", "on rim points", (3, MAX_RIM_POINTS))]
+    wind_m_s: Annotated[
+        FloatArray, Quantity("m/s", "air past panels but for the wash", (3, MAX_PANELS))
+    ]
+    moment_n_m: Annotated[FloatArray, Quantity("N m", "on the body about its CG", (3,))]

@@ -1,0 +1,67 @@
+"""Bending of cloth: what resists when three neighbouring nodes leave a straight line."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim.numerics.compile import compiled
+from sim.numerics.vector import Vector
+from sim.params.drape_record import DrapeRecord
+from sim.params.fabric_work_record import FabricWorkRecord
+from sim.physics.drape.grid import FIRST, ONE, ROW
+
+LEAST_BENT_M = 1e-3
+
+
+@compiled
+def fold_push(bent: Vector, bending: Vector, stiffness_n_m: float, lag_s: float) -> Vector:
+    """Give the force [N] of a fold on either of its ends, reversed; twice as much on its middle.
+
+    `bent` [m] is d = x- - 2 x + x+, `bending` [m/s] its rate. The curvature is d over the square of
+    the spacing h, and the energy of a strip of width b and flexural rigidity B is c d^2 / 2 with
+    c = B b / h^3. The forces -c d, 2 c d, -c d sum to nothing and, as all lie along d, turn
+    nothing. The loss acts as a lag behind the growth of d; where d is less than LEAST_BENT_M it
+    fades, since there is no direction left along which it turns nothing.
+    """
+    square = bent[0] * bent[0] + bent[1] * bent[1] + bent[2] * bent[2]
+    growth = bent[0] * bending[0] + bent[1] * bending[1] + bent[2] * bending[2]
+    each = stiffness_n_m * (1.0 + lag_s * growth / (square + LEAST_BENT_M * LEAST_BENT_M))
+    return (each * bent[0], each * bent[1], each * bent[2])
+
+
+@compiled
+def fold(drape: DrapeRecord, work: FabricWorkRecord, kind: int, step: np.uint64) -> None:
+    """Write the force of all folds of a kind into three rows of scratch; `step` leads on."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
+    rows = 3 * kind
+    fx, fy, fz = work.scratch[rows], work.scratch[rows + 1], work.scratch[rows + 2]
+    stiffness, lag = drape.fold_stiffness_n_m[kind], drape.node.fold_lag_s
+    for n in range(FIRST, np.uint64(drape.node_end)):
+        a, b = n - step, n + step
+        bent = (
+            x[a] - 2.0 * x[n] + x[b],
+            y[a] - 2.0 * y[n] + y[b],
+            z[a] - 2.0 * z[n] + z[b],
+        )
+        bending = (
+            u[a] - 2.0 * u[n] + u[b],
+            v[a] - 2.0 * v[n] + v[b],
+            w[a] - 2.0 * w[n] + w[b],
+        )
+        fx[n], fy[n], fz[n] = fold_push(bent, bending, stiffness[n], lag[n])
+
+
+@compiled
+def bend(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Add the force of all folds, down the strips and across them, to the outer force.
+
+    The natural state of cloth is flat.
+    """
+    fold(drape, work, 0, ROW)
+    fold(drape, work, 1, ONE)
+    for axis in range(3):
+        down, beside, force = work.scratch[axis], work.scratch[3 + axis], work.outer_force_n[axis]
+        for n in range(FIRST, np.uint64(drape.node_end)):
+            ends = down[n - ROW] + down[n + ROW] + beside[n - ONE] + beside[n + ONE]
+            force[n] += 2.0 * (down[n] + beside[n]) - ends
