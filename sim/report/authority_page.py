@@ -53,8 +53,8 @@ def authority_pictures(study: AuthorityStudy) -> list[DrawnPicture]:
         swings = Picture(
             "fabric_swings",
             "How the fabric swings, at its two ends",
-            f"{capital(listed([shape.sentence for shape in study.shapes]))}. Drawn with 10 cm where it"
-            " swings most.",
+            f"{capital(listed([shape.sentence for shape in study.shapes]))}. Drawn with 10 cm where"
+            " it swings most.",
         )
         found.append((swings, lambda: draw_modes(study.craft.spec, study.packed, study.shapes)))
     return found
