@@ -21,6 +21,9 @@ from sim.pack.flight import plain_flight
 FLIGHTS = 240
 PART = 8
 
+# What a later interpreter says of the cluster's own library is not ours to mend.
+pytestmark = pytest.mark.filterwarnings("default::DeprecationWarning")
+
 distributed = pytest.importorskip(
     "distributed", reason="no Dask here: pip install 'gustworthy[cluster]'"
 )
