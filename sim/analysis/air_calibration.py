@@ -26,6 +26,8 @@ from sim.spec.scenario import ScenarioSpec
 from sim.spec.variants import without_fabric
 
 LARGEST_SCALE: Final = 10.0
+FIRST_SCALE: Final = 1.25
+OUT_OF_REACH: Final = 10.0
 NUDGE: Final = 0.1
 FINE: Final = 1e-3
 
@@ -83,24 +85,32 @@ def throttle_ratio(
     Returns
     -------
     callable
-        Throttle with fabric over throttle without [-]; each scale is flown once.
+        Throttle with fabric over throttle without [-]; each scale is flown once. `OUT_OF_REACH`
+        where the craft no longer holds a hover.
+
+    Raises
+    ------
+    InputFaults
+        When it does not hold a hover without its fabric.
     """
     bare = _hover_throttle(without_fabric(craft), scenario, air)
+    if bare is None:
+        what = "without its fabric the craft does not hold a hover: nothing can be calibrated"
+        raise InputFaults((Fault(craft.name, 0, 0, what),))
 
     @cache
     def ratio(scale: float) -> float:
-        return _hover_throttle(with_air_scaled(craft, scale), scenario, air) / bare
+        throttle = _hover_throttle(with_air_scaled(craft, scale), scenario, air)
+        return OUT_OF_REACH if throttle is None else throttle / bare
 
     return ratio
 
 
-def _hover_throttle(craft: CraftSpec, scenario: ScenarioSpec, air: AirOfTheDay) -> float:
+def _hover_throttle(craft: CraftSpec, scenario: ScenarioSpec, air: AirOfTheDay) -> float | None:
+    """Give the mean throttle in still air [-]; None when the craft does not hold its place."""
     packed = pack_craft(craft, air)
     watch = watch_fabric(packed, steady_wind_flight(packed, scenario, 0.0))
-    if watch.held:
-        what = f"the craft does not hold a hover: it {watch.why_held}; nothing can be calibrated"
-        raise InputFaults((Fault(craft.name, 0, 0, what),))
-    return watch.mean_throttle
+    return None if watch.held else watch.mean_throttle
 
 
 def calibrated_air(
@@ -128,10 +138,10 @@ def calibrated_air(
     """
     ratio = throttle_ratio(craft, scenario, air)
     wanted = with_fabric.value / bare.value
-    least, most = ratio(0.0), ratio(LARGEST_SCALE)
-    if not least < wanted < most:
-        raise InputFaults((Fault("readings", 0, 0, _why_not(bare, wanted, least, most)),))
     scale = scale_that_explains(ratio, wanted)
+    if scale is None:
+        ends = (ratio(0.0), ratio(LARGEST_SCALE))
+        raise InputFaults((Fault("readings", 0, 0, _why_not(bare, wanted, *ends)),))
     slope = (ratio(scale * (1.0 + NUDGE)) - ratio(scale * (1.0 - NUDGE))) / (2.0 * NUDGE * scale)
     heavier = with_fabrics(
         craft,
@@ -164,7 +174,7 @@ def calibrated_air(
     )
 
 
-def scale_that_explains(ratio: Callable[[float], float], wanted: float) -> float:
+def scale_that_explains(ratio: Callable[[float], float], wanted: float) -> float | None:
     """Give the scale at which a ratio of throttles is the one that was read.
 
     Parameters
@@ -172,15 +182,29 @@ def scale_that_explains(ratio: Callable[[float], float], wanted: float) -> float
     ratio : callable
         From `throttle_ratio`; it rises with the scale.
     wanted : float
-        [-] Between the ratios at no scale and at `LARGEST_SCALE`.
+        [-] The ratio that was read.
+
+    Returns
+    -------
+    float or None
+        [-] None when it is not between the ratios at no scale and at `LARGEST_SCALE`.
     """
-    return float(brentq(lambda s: ratio(float(s)) - wanted, 0.0, LARGEST_SCALE, xtol=FINE))
+    if ratio(0.0) >= wanted:
+        return None
+    high = FIRST_SCALE
+    while ratio(high) < wanted:
+        if high >= LARGEST_SCALE:
+            return None
+        high = min(2.0 * high, LARGEST_SCALE)
+    return float(brentq(lambda s: ratio(float(s)) - wanted, 0.0, high, xtol=FINE))
 
 
 def _why_not(bare: Uncertain, wanted: float, least: float, most: float) -> str:
     """Say why the readings cannot be explained, and what would be."""
     low, high = 100.0 * bare.value * least, 100.0 * bare.value * most
     read = 100.0 * bare.value
+    if least >= OUT_OF_REACH:
+        return "the craft does not hold a hover with its fabric: nothing can be calibrated"
     if wanted <= least:
         return (
             f"with {read:.3g} % without the fabric, the fabric's weight alone asks for"

@@ -22,6 +22,7 @@ from sim.pack.craft import PackedCraft, pack_craft
 from sim.pack.flight import day_air
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
+from sim.spec.airframe import CraftSpec
 from sim.spec.files import LoadedCraft, LoadedScenario
 from sim.spec.quantity import Uncertain
 from sim.spec.scenario import ScenarioSpec
@@ -199,13 +200,8 @@ def drape_answer(
     began = time.monotonic()
     air = day_air(scenario.spec)
     packed = pack_craft(craft.spec, air)
-    if readings is None and craft.spec.measured is not None:
-        given = craft.spec.measured.hover_throttle
-        readings = None if given is None else (given.with_fabric, given.without_fabric)
-    calibration = None
-    if readings is not None:
-        wet, bare = (_with_spread(reading) for reading in readings)
-        calibration = calibrated_air(craft.spec, scenario.spec, air, wet, bare)
+    pair = hover_readings(craft.spec) if readings is None else readings
+    calibration = None if pair is None else calibrated_air(craft.spec, scenario.spec, air, *pair)
     watches = _watch_all(packed, scenario.spec)
     hung = hung_fabric(craft.spec, packed, watches[0][1])
     downwind = _downwind(scenario.spec)
@@ -235,8 +231,19 @@ def drape_answer(
     )
 
 
-def _with_spread(reading: Uncertain) -> Uncertain:
-    return Uncertain(reading.value, reading.plus_minus or READING_SPREAD)
+def hover_readings(craft: CraftSpec) -> tuple[Uncertain, Uncertain] | None:
+    """Give the hover throttles that a craft file holds, with and without fabric, or None.
+
+    A reading without a spread is taken as good to one point of a hundred.
+    """
+    given = None if craft.measured is None else craft.measured.hover_throttle
+    if given is None:
+        return None
+    with_fabric, bare = (
+        Uncertain(reading.value, reading.plus_minus or READING_SPREAD)
+        for reading in (given.with_fabric, given.without_fabric)
+    )
+    return with_fabric, bare
 
 
 def _downwind(scenario: ScenarioSpec) -> FloatArray:

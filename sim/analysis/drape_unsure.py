@@ -75,7 +75,7 @@ def unsure_things(craft: CraftSpec) -> Iterator[Unsure]:
         "tangent_coefficient",
         "drag of cloth that streams along the air",
         ALONG,
-        "flags give 0.06 to 0.15; Hoerner 1965, chapter 3, from memory",
+        "flags of cloth were measured at 0.06 to 0.15; Hoerner 1965, p. 3-25, second-hand",
     )
     if any(fabric.open_fraction > 0.0 for fabric in fabrics):
         yield from _openness(fabrics)

@@ -83,7 +83,7 @@ def drape_findings(answer: DrapeAnswer) -> tuple[str, ...]:
 def band_words(band: Band, places: int = 2, *, upright: bool = False) -> str:
     """Give a force with its range, such as `0.53 N (0.32 to 0.82 N)`."""
     low, high = fixed(band.low, places), fixed(band.high, places)
-    up = "; minus is upwards" if upright and band.low < 0.0 else ""
+    up = "; minus is upwards" if upright and round(band.low, places) < 0.0 else ""
     return f"{fixed(band.value, places)} N ({low} to {high} N{up})"
 
 

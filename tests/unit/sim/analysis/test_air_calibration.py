@@ -9,14 +9,30 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.analysis import air_calibration
-from sim.analysis.air_calibration import LARGEST_SCALE, calibrated_air
+from sim.analysis.air_calibration import (
+    LARGEST_SCALE,
+    OUT_OF_REACH,
+    calibrated_air,
+    scale_that_explains,
+    throttle_ratio,
+)
 from sim.errors import InputFaults
-from sim.spec import Uncertain, load_scenario
+from sim.spec import Uncertain, craft_from_bytes, load_scenario
 from sim.spec.fabric_change import with_air_scaled
 
 BARE = 0.50
 BY_MASS = 0.04
 BY_AIR = 0.03
+RIBBONS = """
+drape:
+  cut: ribbons
+  strips: 4
+  rows: 2
+  length: 40 cm
+  width: 8 cm
+  rim: {radius: 37 cm, place: {up: -8 cm}}
+  fabric: {cloth: muslin}
+"""
 
 
 @pytest.fixture(scope="module")
@@ -91,11 +107,33 @@ def test_readings_that_nothing_explains_are_refused(spec_of, air, breeze, read, 
 @given(planted=st.floats(0.1, 0.95 * LARGEST_SCALE))
 @settings(max_examples=20, deadline=None)
 def test_any_planted_factor_is_recovered(planted):
-    """Of a hover whose throttle rises with the factor, straight or not."""
+    """Of a throttle that rises with the factor, straight or not."""
     for bend in (0.6, 1.0, 1.6):
 
         def ratio(scale, bend=bend):
             return 1.05 + 0.02 * scale**bend
 
-        found = air_calibration.scale_that_explains(ratio, ratio(planted))
+        found = scale_that_explains(ratio, ratio(planted))
         assert found == pytest.approx(planted, abs=2e-3)
+
+
+def test_a_craft_that_the_wash_would_hold_down_is_out_of_reach():
+    """Beyond 3 times the wash it no longer hovers; what is read below that is found."""
+
+    def ratio(scale):
+        return OUT_OF_REACH if scale > 3.0 else 1.05 + 0.05 * scale
+
+    assert scale_that_explains(ratio, 1.19) == pytest.approx(2.8, abs=2e-3)
+    assert scale_that_explains(ratio, 1.04) is None
+
+
+def test_factors_planted_in_the_step_are_found_again(repository, air, breeze):
+    """Hovers of a frame with ribbons under its rotors are flown with a factor, and the throttle
+    that they need gives it back; the plain frame needs a few points less.
+    """
+    bare = (repository / "airframes" / "bare_bicopter.yaml").read_text("utf-8")
+    craft = craft_from_bytes((bare + RIBBONS).encode(), "ribbons.yaml").spec
+    ratio = throttle_ratio(craft, breeze, air)
+    for planted in (0.4, 1.0, 2.2):
+        assert 1.01 < ratio(planted) < 1.5
+        assert scale_that_explains(ratio, ratio(planted)) == pytest.approx(planted, rel=0.02)

@@ -9,7 +9,9 @@ from dataclasses import replace
 import pytest
 
 from sim.analysis import air_calibration
-from sim.analysis.drape_answer import drape_answer
+from sim.analysis import drape_answer as drape_module
+from sim.analysis.air_calibration import calibrated_air
+from sim.analysis.drape_answer import drape_answer, hover_readings
 from sim.cli import main as entry
 from sim.report.drape_content import drape_findings, drape_verdict
 from sim.report.drape_data import drape_data
@@ -17,7 +19,8 @@ from sim.report.drape_page import drape_page
 from sim.report.drape_tables import all_tables
 from sim.report.drape_text import drape_text
 from sim.report.terminal import WIDTH, make_console
-from sim.spec import load_craft, load_scenario
+from sim.spec import craft_from_bytes, load_craft, load_scenario
+from sim.spec.unsure import unsure_figures
 
 RIBBONS = """
 drape:
@@ -205,7 +208,7 @@ def test_readings_that_nothing_explains_are_refused(craft, in_folder, capsys):
     assert list(in_folder.iterdir()) == []
 
 
-def test_readings_are_told_and_written_into_a_copy(craft, in_folder, capsys, monkeypatch):
+def test_readings_are_told_and_written_into_a_copy(answer, craft, in_folder, capsys, monkeypatch):
     """With a hover that answers to the factor as 0.50 + 0.02 + 0.03 x factor."""
 
     def throttle(spec, scenario, air):
@@ -214,7 +217,12 @@ def test_readings_are_told_and_written_into_a_copy(craft, in_folder, capsys, mon
             return 0.50
         return 0.52 + 0.03 * spec.drapes[0].fabric.air_factor.value
 
+    def answered(loaded, scenario, readings):
+        found = calibrated_air(loaded.spec, scenario.spec, None, *readings)
+        return replace(answer, calibration=found)
+
     monkeypatch.setattr(air_calibration, "_hover_throttle", throttle)
+    monkeypatch.setattr(drape_module, "drape_answer", answered)
     readings = ["--measured-with", "58 %", "--measured-without", "50 %"]
     command = ["drape", str(craft), *readings, "--apply", "new.yaml", "--format", "json"]
     assert entry.run(command) == 0
@@ -227,26 +235,15 @@ def test_readings_are_told_and_written_into_a_copy(craft, in_folder, capsys, mon
     assert re.search(r"air_factor: \{value: ", (in_folder / "new.yaml").read_text("utf-8"))
 
 
-def test_readings_in_the_craft_file_count(craft, in_folder, monkeypatch, repository):
+def test_readings_in_the_craft_file_count(craft):
     """Under measured: hover_throttle; and they are no unsure figures of the craft."""
-    from sim.spec.unsure import unsure_figures  # noqa: PLC0415
-
     text = craft.read_text("utf-8") + (
         "measured:\n  hover_throttle:\n    with_fabric: {value: 58 %, plus_minus: 0.5 %}\n"
         "    without_fabric: 50 %\n"
     )
-    path = in_folder / "read.yaml"
-    path.write_text(text, "utf-8")
-    loaded = load_craft(path)
+    loaded = craft_from_bytes(text.encode(), "read.yaml")
     assert not any("hover" in figure.name for figure in unsure_figures(loaded.spec))
-    monkeypatch.setattr(
-        air_calibration,
-        "_hover_throttle",
-        lambda spec, *_: 0.5 + sum(0.01 + 0.03 * d.fabric.air_factor.value for d in spec.drapes),
-    )
-    scenario = load_scenario(repository / "scenarios" / "still_air.yaml")
-    found = drape_answer(loaded, scenario)
-    assert found.calibration is not None
-    assert found.calibration.with_fabric.plus_minus == pytest.approx(0.005)
-    assert found.calibration.without_fabric.plus_minus == 0.01
-    assert found.day is found.still
+    with_fabric, bare = hover_readings(loaded.spec)
+    assert (with_fabric.value, bare.value, bare.plus_minus) == (0.58, 0.5, 0.01)
+    assert with_fabric.plus_minus == pytest.approx(0.005)
+    assert hover_readings(load_craft(craft).spec) is None
