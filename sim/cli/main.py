@@ -21,6 +21,7 @@ from sim.cli.bench import bench
 from sim.cli.check import check
 from sim.cli.compare import compare
 from sim.cli.drape import drape
+from sim.cli.explore import explore
 from sim.cli.fly import fly
 from sim.cli.head import head
 from sim.cli.margins import margins
@@ -100,6 +101,7 @@ gustworthy.add_command(bench)
 gustworthy.add_command(check)
 gustworthy.add_command(compare)
 gustworthy.add_command(drape)
+gustworthy.add_command(explore)
 gustworthy.add_command(fly)
 gustworthy.add_command(head)
 gustworthy.add_command(margins)
