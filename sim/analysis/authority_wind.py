@@ -17,6 +17,7 @@ from sim.flight.settle import settled_in_wind
 from sim.flight.start import blank_works
 from sim.pack.craft import PackedCraft
 from sim.pack.flight import pack_flight, write_wind
+from sim.pack.wind import take_gusts_out
 from sim.params.record import FloatArray
 from sim.spec.scenario import ScenarioSpec
 from sim.step.rotor_wrench import flown_wrenches
@@ -77,8 +78,7 @@ def _calm(flight: Any) -> Any:
     """Give a copy, in an array of one, that holds its place in the mean wind without noise."""
     calm = np.array([flight], dtype=flight.dtype)
     calm["noise_factor"] = 0.0
-    calm["turbulence_ticks"] = 0
-    calm["gust"]["peak_m_s"] = 0.0
+    take_gusts_out(calm)
     calm["keeps_charge"] = 1
     calm["holds_position"] = 1
     calm["command_count"] = 1

@@ -35,7 +35,7 @@ NOT_MODELLED: tuple[str, ...] = (
     "bending of the fabric, and fabric touching the frame",
     "wakes of rotors on each other, and air thrown up between them near the ground; how much air a "
     "rotor draws in beside its wake is known to a factor of two",
-    "one gust for the whole craft: rotors far apart do not feel different gusts",
+    "gusts smaller than the craft: across its span they change along a straight line",
     "barometer, range finder and satellite receiver one by one: place and speed come as one "
     "lagged, noisy fix, heading without error",
     "warming of motors and pack in flight, and the slow part of the sag of a pack",

@@ -20,6 +20,7 @@ from sim.analysis.linearise import advanced, derivative
 from sim.analysis.trim_start import carried_over
 from sim.errors import NoTrim
 from sim.flight.start import blank_works, level_state
+from sim.pack.wind import take_gusts_out
 from sim.params.record import FloatArray
 from sim.step.batch import advance_each
 
@@ -80,8 +81,7 @@ def steady_flight(flight: Any, *, swing_m_s: float) -> Any:
     """
     flights = np.array([flight], dtype=flight.dtype)
     flights["noise_factor"] = 0.0
-    flights["turbulence_ticks"] = 0
-    flights["gust"]["peak_m_s"] = 0.0
+    take_gusts_out(flights)
     flights["turbulence_ramp_s"] = 0.0
     flights["keeps_charge"] = 1
     flights["holds_position"] = 1

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from sim.pack.flight import flight_height_m
+from sim.pack.wind import along_intensity
 from sim.physics.air.gust_factor import LOWEST_HEIGHT_M, gust_factor
-from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
+from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio
 from sim.spec.scenario import ScenarioSpec
 
 MEAN_AVERAGE_S: Final = 600.0
@@ -37,13 +38,8 @@ def forecast_ratio(scenario: ScenarioSpec) -> float:
 
 def gust_over_mean(scenario: ScenarioSpec) -> float:
     """Give the three-second gust over the ten-minute mean at flight height (WMO/TD-1555)."""
-    terrain = TERRAINS[scenario.wind.terrain]
     height = max(flight_height_m(scenario), LOWEST_HEIGHT_M)
-    intensity = scenario.wind.turbulence.intensity
-    if intensity is None:
-        intensity = turbulence_intensity(
-            height, terrain.roughness_m, terrain.low_flight_minimum_height_m
-        )
-    if scenario.wind.turbulence.form == "none":
+    intensity = along_intensity(scenario.wind, height)
+    if intensity == 0.0:
         return 1.0
     return gust_factor(GUST_AVERAGE_S, MEAN_AVERAGE_S, height, intensity)

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from sim.flight.run import fly
+from sim.pack.wind import take_gusts_out
 from sim.params.tally_record import Stop
 
 ROUND_S = 10.0
@@ -38,8 +39,7 @@ def calm_flight(flight: Any, duration_s: float) -> Any:
     """
     calm = np.array([flight], dtype=flight.dtype)
     calm["noise_factor"] = 0.0
-    calm["turbulence_ticks"] = 0
-    calm["gust"]["peak_m_s"] = 0.0
+    take_gusts_out(calm)
     calm["keeps_charge"] = 1
     calm["holds_position"] = 1
     calm["command_count"] = 1

@@ -21,6 +21,7 @@ from sim.pack.rotor import KnownMaps, write_rotors
 from sim.pack.rotor_blockage import write_blockage
 from sim.pack.rotor_table import RotorMap
 from sim.pack.stand import StandPoint, stand_point
+from sim.pack.wind import gust_span_m
 from sim.params.craft_record import CHARGE_NODES, CRAFT_TYPE
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, AirOfTheDay
@@ -237,6 +238,7 @@ def pack_craft(
     _write_sensing(craft, record.sensing)
     panels = write_drapes(craft.drapes, record.drape, centre, air.density_kg_m3, STEP_S)
     write_blockage(craft, record, centre)
+    record.span_m = gust_span_m(record)
     write_mixer(craft, record.mixer, pivots)
     record.mixer.hover_thrust_n = weight
     flight = plain_flight(air)

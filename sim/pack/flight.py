@@ -7,18 +7,17 @@ from typing import Any
 import numpy as np
 
 from sim.pack.task import write_commands, write_limits, write_pilot
+from sim.pack.wind import write_air, write_gusts
 from sim.params.flight_record import FLIGHT_TYPE, FLY
 from sim.physics.air.atmosphere import (
     STANDARD_GRAVITY_M_S2,
     AirOfTheDay,
     air_of_the_day,
 )
-from sim.physics.air.turbulence import DrydenFilter, dryden_filter
-from sim.physics.air.wind_profile import TERRAINS, mean_wind_ratio, turbulence_intensity
+from sim.physics.air.wind_profile import TERRAINS
 from sim.spec.scenario import ScenarioSpec
 
 STEP_S = 1e-3
-TURBULENCE_TICKS = 10
 TURBULENCE_RAMP_S = 2.0
 JUDGED_FROM_S = 2.0
 PLAIN_TILT_LIMIT_RAD = 1.2
@@ -37,7 +36,6 @@ def plain_flight(air: AirOfTheDay, *, height_m: float = 2.0, duration_s: float =
     terrain = TERRAINS["open_field"]
     flight.roughness_m = terrain.roughness_m
     flight.least_height_m = terrain.low_flight_minimum_height_m
-    flight.gust.length_s = 1.0
     flight.command_count = 1
     flight.command[0].kind = FLY
     flight.command[0].place_m[:] = (0.0, 0.0, -height_m)
@@ -61,38 +59,12 @@ def flight_height_m(scenario: ScenarioSpec) -> float:
     return max(heights, default=2.0)
 
 
-def _copy_filter(dryden: DrydenFilter, record: Any) -> None:
-    for part in ("along", "across", "vertical"):
-        source, target = getattr(dryden, part), getattr(record, part)
-        for name in target.dtype.names:
-            setattr(target, name, getattr(source, name))
-
-
 def write_wind(scenario: ScenarioSpec, flight: Any, mean_m_s: float) -> None:
     """Set the mean wind [m/s] at the scenario's wind height and the turbulence that goes with it.
 
-    Turbulence has the intensity of the terrain at flight height (EN 1991-1-4) unless the scenario
-    gives one, on the mean wind at flight height; there is none without wind.
+    See `sim.pack.wind.write_air`.
     """
-    wind = scenario.wind
-    terrain = TERRAINS[wind.terrain]
-    least = terrain.low_flight_minimum_height_m
-    flight.wind_m_s = mean_m_s
-    flight.wind_height_m = wind.at_height_m
-    flight.wind_from_rad = wind.from_rad
-    flight.roughness_m = terrain.roughness_m
-    flight.least_height_m = least
-    height = flight_height_m(scenario)
-    here = mean_m_s * mean_wind_ratio(height, wind.at_height_m, terrain.roughness_m, least)
-    intensity = wind.turbulence.intensity
-    if intensity is None:
-        intensity = turbulence_intensity(height, terrain.roughness_m, least)
-    flight.turbulence_ticks = 0
-    if wind.turbulence.form == "none" or here <= 0.0 or intensity <= 0.0:
-        return
-    flight.turbulence_ticks = TURBULENCE_TICKS
-    period = TURBULENCE_TICKS * float(flight.step_s)
-    _copy_filter(dryden_filter(here, height, intensity * here, period), flight.turbulence)
+    write_air(scenario.wind, flight, flight_height_m(scenario), mean_m_s)
 
 
 def pack_flight(scenario: ScenarioSpec, air: AirOfTheDay, *, flight_number: int = 0) -> Any:
@@ -102,11 +74,7 @@ def pack_flight(scenario: ScenarioSpec, air: AirOfTheDay, *, flight_number: int 
     flight.seed = scenario.seed
     flight.flight = flight_number
     write_wind(scenario, flight, scenario.wind.mean_m_s)
-    gust = scenario.wind.gust
-    if gust is not None:
-        flight.gust.peak_m_s = gust.rise_m_s
-        flight.gust.start_s = gust.start_s
-        flight.gust.length_s = 2.0 * gust.length_s
+    write_gusts(scenario.wind, flight)
     flight.turbulence_ramp_s = TURBULENCE_RAMP_S
     write_pilot(scenario, flight)
     flight.noise_factor = 1.0

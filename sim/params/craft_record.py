@@ -180,6 +180,9 @@ class CraftRecord:
     mass_kg: Annotated[float, Quantity("kg", "without fabric, which is carried as particles")]
     inertia_kg_m2: Annotated[FloatArray, Quantity("kg m2", "about the CG, body axes", (3, 3))]
     inertia_inverse: Annotated[FloatArray, Quantity("1/(kg m2)", "inverse of the above", (3, 3))]
+    span_m: Annotated[
+        float, Quantity("m", "distance of rotors or width of fabric, over which gusts differ")
+    ]
     rotor_count: Annotated[int, Quantity("-", "rotors in use")]
     body_count: Annotated[int, Quantity("-", "drag bodies in use")]
     foot_count: Annotated[int, Quantity("-", "feet in use")]

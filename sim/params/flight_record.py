@@ -6,6 +6,14 @@ from typing import Annotated
 
 from sim.params.record import FloatArray, Quantity, record_type
 from sim.params.state_record import DEMANDS
+from sim.params.wind_record import (
+    MAX_GUSTS,
+    GustRecord,
+    LagBankRecord,
+    MeasuredRecord,
+    SlopeRecord,
+    TurbulenceRecord,
+)
 
 MAX_COMMANDS = 16
 
@@ -28,45 +36,6 @@ class CommandRecord:
     lasts_s: Annotated[float, Quantity("s", "time the target takes to the place; 0: none")]
     passes: Annotated[int, Quantity("-", "1: the target goes on beyond the place")]
     heading_rad: Annotated[float, Quantity("rad", "from north, clockwise")]
-
-
-class AlongRecord:
-    """First-order shaping filter, see `sim.physics.air.turbulence.FirstOrderShaping`."""
-
-    decay: Annotated[float, Quantity("-", "of one period")]
-    gain: Annotated[float, Quantity("m/s", "on a standard normal")]
-    stationary: Annotated[float, Quantity("m/s", "standard deviation of the first draw")]
-
-
-class AcrossRecord:
-    """Second-order shaping filter, see `sim.physics.air.turbulence.SecondOrderShaping`."""
-
-    decay: Annotated[float, Quantity("-", "of one period")]
-    coupling: Annotated[float, Quantity("-", "first state to second")]
-    noise_11: Annotated[float, Quantity("m/s", "noise factor")]
-    noise_21: Annotated[float, Quantity("m/s", "noise factor")]
-    noise_22: Annotated[float, Quantity("m/s", "noise factor")]
-    stationary_11: Annotated[float, Quantity("m/s", "factor of the first draw")]
-    stationary_21: Annotated[float, Quantity("m/s", "factor of the first draw")]
-    stationary_22: Annotated[float, Quantity("m/s", "factor of the first draw")]
-    output_1: Annotated[float, Quantity("-", "first state to gust")]
-    output_2: Annotated[float, Quantity("-", "second state to gust")]
-
-
-class TurbulenceRecord:
-    """Coefficients of the three shaping filters."""
-
-    along: Annotated[AlongRecord, Quantity("-", "along the wind")]
-    across: Annotated[AcrossRecord, Quantity("-", "to the right of the wind")]
-    vertical: Annotated[AcrossRecord, Quantity("-", "down")]
-
-
-class GustRecord:
-    """One discrete gust of the one-minus-cosine form."""
-
-    peak_m_s: Annotated[float, Quantity("m/s", "along the mean wind; 0: none")]
-    start_s: Annotated[float, Quantity("s", "when it begins")]
-    length_s: Annotated[float, Quantity("s", "whole pulse")]
 
 
 class PilotRecord:
@@ -122,9 +91,16 @@ class FlightRecord:
     roughness_m: Annotated[float, Quantity("m", "of the terrain")]
     least_height_m: Annotated[float, Quantity("m", "below it the mean wind is held")]
     turbulence_ramp_s: Annotated[float, Quantity("s", "turbulence rises from nothing in this time")]
-    turbulence_ticks: Annotated[int, Quantity("-", "steps between two draws; 0: no turbulence")]
-    turbulence: Annotated[TurbulenceRecord, Quantity("-", "shaping filters")]
-    gust: Annotated[GustRecord, Quantity("-", "discrete gust")]
+    turbulence_ticks: Annotated[
+        int, Quantity("-", "steps between two draws; 0: neither turbulence nor measured wind")
+    ]
+    turbulence_form: Annotated[int, Quantity("-", "0 none, 1 Dryden, 2 Kaimal")]
+    turbulence: Annotated[TurbulenceRecord, Quantity("-", "shaping filters, Dryden")]
+    lag_bank: Annotated[list[LagBankRecord], Quantity("-", "along, across, down; Kaimal", (3,))]
+    slope: Annotated[SlopeRecord, Quantity("-", "differences of the gusts across the craft")]
+    measured: Annotated[MeasuredRecord, Quantity("-", "measured wind")]
+    gust_count: Annotated[int, Quantity("-", "discrete gusts in use")]
+    gust: Annotated[list[GustRecord], Quantity("-", "discrete gusts", (MAX_GUSTS,))]
     command_count: Annotated[int, Quantity("-", "commands in use")]
     command: Annotated[list[CommandRecord], Quantity("-", "the task", (MAX_COMMANDS,))]
     holds_position: Annotated[

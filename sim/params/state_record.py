@@ -11,6 +11,7 @@ from sim.params.craft_record import MAX_ROTORS
 from sim.params.drape_record import MAX_PANELS
 from sim.params.neck_record import NeckStateRecord
 from sim.params.record import FloatArray, Quantity, record_type
+from sim.params.wind_record import LAGS
 
 MAX_DELAY_RUNS = 48
 MAX_PILOT_LOOKS = 32
@@ -65,14 +66,27 @@ class ControlStateRecord:
 
 
 class WindStateRecord:
-    """Shaping filters of the turbulence, and the gust they give now."""
+    """Shaping filters of the turbulence, and the air that they give now.
+
+    Slopes are those of the component in a row along the direction in a column.
+    """
 
     shaping: Annotated[
-        FloatArray, Quantity("m/s", "along; two states across; two states down", (5,))
+        FloatArray,
+        Quantity(
+            "m/s",
+            "Dryden: along, two states across, two down; Kaimal: four lags a component",
+            (3 * LAGS,),
+        ),
     ]
+    drawn_m_s: Annotated[FloatArray, Quantity("m/s", "turbulence, wind axes, no ramp", (3,))]
+    slow_m_s: Annotated[FloatArray, Quantity("m/s", "the same behind the slopes' lags", (3,))]
+    across_1_s: Annotated[FloatArray, Quantity("1/s", "du/dy dv/dy dw/dy du/dz dv/dz", (5,))]
+    eddy_m_s: Annotated[FloatArray, Quantity("m/s", "turbulence, earth axes, no ramp", (3,))]
+    eddy_slope_1_s: Annotated[FloatArray, Quantity("1/s", "of it, earth axes, no ramp", (3, 3))]
     gust_m_s: Annotated[FloatArray, Quantity("m/s", "earth axes, turbulence and gust", (3,))]
     mean_m_s: Annotated[FloatArray, Quantity("m/s", "earth axes, at the craft", (3,))]
-    shear_1_s: Annotated[FloatArray, Quantity("1/s", "change of the mean per metre up", (3,))]
+    slope_1_s: Annotated[FloatArray, Quantity("1/s", "of mean and turbulence, earth axes", (3, 3))]
 
 
 class PilotStateRecord:

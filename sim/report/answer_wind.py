@@ -22,6 +22,7 @@ from sim.report.wind_tables import (
     units_table,
 )
 from sim.spec.scenario import ScenarioSpec
+from sim.spec.wind import WindSpec
 
 _CENTIMETRES: Final = 100.0
 _PILOT_WORDS: Final = {
@@ -295,19 +296,29 @@ def _assumptions(wind: WindAnswer | None, scenario: ScenarioSpec) -> tuple[str, 
     return tuple(words)
 
 
+def turbulence_words(wind: WindSpec) -> str:
+    """Say where the gusts of a scenario come from."""
+    if wind.measured is not None:
+        words = f"Gusts along the ground are those measured ({wind.measured.file})"
+        if wind.turbulence.form != "none":
+            words += "; vertical ones, and differences across the craft, are drawn to go with them"
+        return words + "."
+    if wind.turbulence.form == "none":
+        return "The scenario has no turbulence: real wind is gustier."
+    spectrum = {"dryden": "Dryden", "kaimal": "Kaimal"}[wind.turbulence.form]
+    if wind.turbulence.intensity is not None:
+        return f"Turbulence has the {spectrum} spectrum; its intensity is the scenario's."
+    return (
+        f"Turbulence has the {spectrum} spectrum, its intensity that of the terrain (EN 1991-1-4)."
+    )
+
+
 def _provenance(wind: WindAnswer | None, scenario: ScenarioSpec) -> tuple[str, ...]:
     terrain = TERRAINS[scenario.wind.terrain]
-    turbulence = (
-        "Turbulence has the Dryden spectrum; its intensity is the scenario's."
-        if scenario.wind.turbulence.intensity is not None
-        else "Turbulence has the Dryden spectrum, its intensity that of the terrain (EN 1991-1-4)."
-    )
-    if scenario.wind.turbulence.form == "none":
-        turbulence = "The scenario has no turbulence: real wind is gustier."
     words = [
         f"The mean wind falls towards the ground by the logarithmic profile over terrain of"
         f" category {terrain.category} of EN 1991-1-4 ({terrain.looks_like}).",
-        turbulence,
+        turbulence_words(scenario.wind),
     ]
     if wind is not None:
         words.append("The 3 s gust over the ten-minute mean follows WMO/TD-No. 1555.")

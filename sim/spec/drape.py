@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Annotated, Any, Final, Literal, final
 
-from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler
-from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema, core_schema
+from pydantic import Field
 
 from sim.spec.fabric import FabricSpec
+from sim.spec.one_or_several import OneOrSeveral
 from sim.spec.quantity import Quantity, Uncertain
 from sim.spec.rim import STRAIGHT_KEYS, RimSpec
 from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
@@ -127,33 +125,11 @@ def _rim_faults(cut: str, rim: dict[str, Any]) -> list[PlacedFault]:
     return faults
 
 
-@final
-@dataclass(frozen=True)
-class _OneOrSeveral:
-    """Metadata of the drapes: one mapping, or a list of them; the later ones get a name."""
-
-    def __get_pydantic_core_schema__(
-        self, source: object, handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
-        """Validate a list, whatever was written."""
-        return core_schema.no_info_before_validator_function(_as_list, handler(source))
-
-    def __get_pydantic_json_schema__(
-        self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
-        """Give the JSON Schema: one, or a list."""
-        several = handler(schema)
-        return {"oneOf": [several["items"], {**several, "minItems": 1}]}
-
-
-def _as_list(raw: object) -> object:
-    if isinstance(raw, dict):
-        return [raw]
-    if not isinstance(raw, list):
-        return raw
+def _with_names(items: list[Any]) -> list[Any]:
+    """Give the drapes as written, the later ones with a name."""
     return [
         {"name": name_of_drape(index), **item} if isinstance(item, dict) and index else item
-        for index, item in enumerate(raw)
+        for index, item in enumerate(items)
     ]
 
 
@@ -173,7 +149,7 @@ def name_of_drape(index: int) -> str:
     return f"drape {index + 1}" if index else "drape"
 
 
-Drapes = Annotated[tuple[DrapeSpec, ...], Field(max_length=MOST_DRAPES), _OneOrSeveral()]
+Drapes = Annotated[tuple[DrapeSpec, ...], Field(max_length=MOST_DRAPES), OneOrSeveral(_with_names)]
 
 
 def check_drapes(data: dict[str, Any], note: Callable[[tuple[str | int, ...], str], None]) -> None:

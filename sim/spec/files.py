@@ -17,7 +17,8 @@ from sim.spec.drape import check_drapes
 from sim.spec.faults import note_at, note_validation
 from sim.spec.layout_checks import check_craft, readable_sections
 from sim.spec.load import read_bytes, read_document
-from sim.spec.scenario import ScenarioSpec
+from sim.spec.measured_wind import FOLDER
+from sim.spec.scenario import ScenarioSpec, check_measured_wind
 from sim.spec.section_checks import check_sections
 
 
@@ -139,12 +140,16 @@ def scenario_from_bytes(raw: bytes, file: str) -> LoadedScenario:
     scenario: ScenarioSpec | None = None
     if document.data or not document.faults:
         try:
-            scenario = ScenarioSpec.model_validate(document.data)
+            folder = {FOLDER: Path(file).parent}
+            scenario = ScenarioSpec.model_validate(document.data, context=folder)
         except ValidationError as error:
             note_validation(error, document, ScenarioSpec)
     if isinstance(document.data, dict):
         check_sections(ScenarioSpec, document.data, partial(note_at, document))
+    if scenario is not None:
+        check_measured_wind(scenario, partial(note_at, document))
     document.raise_if_faulty()
     assert scenario is not None
     digest = hashlib.sha256(raw).hexdigest()
-    return LoadedScenario(scenario, (), defaults_used(scenario), digest)
+    blown = scenario.model_copy(update={"wind": scenario.wind.as_measured()})
+    return LoadedScenario(blown, (), defaults_used(scenario), digest)

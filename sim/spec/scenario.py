@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Annotated, Literal, final
 
 from pydantic import Field
 
+from sim.spec.load import Path_
 from sim.spec.pilot import PERSONS, PersonSpec, Pilot
 from sim.spec.quantity import Quantity
 from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
@@ -182,3 +184,24 @@ class ScenarioSpec(StrictSpec):
         if view.gives("start_height") and start == "ground":
             faults.append((("start_height",), "only a flight that starts in hover has it"))
         return faults
+
+
+def check_measured_wind(scenario: ScenarioSpec, note: Callable[[Path_, str], None]) -> None:
+    """Check that a measured wind lasts as long as the flight and has its direction once.
+
+    Parameters
+    ----------
+    scenario : ScenarioSpec
+        As read.
+    note : callable
+        Receives the path and the words of each fault.
+    """
+    wind = scenario.wind
+    if wind.measured is None:
+        return
+    lasts = wind.measured.lasts_s
+    if lasts < scenario.duration_s:
+        text = f"lasts {lasts:g} s; the flight takes {scenario.duration_s:g} s"
+        note(("wind", "measured"), text)
+    if wind.measured.has_direction and "from_rad" in wind.model_fields_set:
+        note(("wind", "from"), "the measured wind has its own direction; leave this out")

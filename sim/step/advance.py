@@ -83,7 +83,7 @@ def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: 
     write_vector(work.drape_force_n, (0.0, 0.0, 0.0))
     stand_on_feet(craft, state, work)
     sense_and_control(craft, flight, state, work)
-    update_air(flight, state.wind, state.tick, -state.body.position_m[2])
+    update_air(flight, state.wind, state.tick, -state.body.position_m[2], craft.span_m)
     work.off_map = 0.0
     work.in_own_wake = 0.0
     place_rotors(craft, state, work)

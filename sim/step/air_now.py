@@ -1,72 +1,88 @@
-"""The air at this moment: mean wind, its change with height, turbulence and gust."""
+"""The air at this moment: mean wind, its change with height, turbulence and gusts."""
 
 from __future__ import annotations
 
+import math
+
 from sim.numerics.compile import compiled
-from sim.numerics.noise import four_normals
 from sim.numerics.vector import Vector
 from sim.params.flight_record import FlightRecord
 from sim.params.state_record import WindStateRecord
-from sim.physics.air.direction import wind_to_earth
-from sim.physics.air.gust import one_minus_cosine
-from sim.physics.air.turbulence import advance_turbulence, first_turbulence, turbulence_velocity
-from sim.physics.air.wind_profile import mean_wind_ratio
+from sim.physics.air.gust import one_minus_cosine, rise_and_hold
+from sim.physics.air.wind_profile import log_profile
+from sim.step.eddies import draw_eddies
 
-TURBULENCE_CHANNEL = 16
 SHEAR_SPAN_M = 0.5
 
 
 @compiled
-def update_air(flight: FlightRecord, wind: WindStateRecord, tick: int, height_m: float) -> None:
-    """Write mean wind, shear and gust of a step, for the craft's height [m].
-
-    Turbulence is drawn every few steps and held between; the whole craft feels one gust. It grows
-    from nothing over the first seconds, since a flight starts settled in the mean wind.
-    """
-    time_s = tick * flight.step_s
-    ramp = 1.0
-    if time_s < flight.turbulence_ramp_s:
-        ramp = time_s / flight.turbulence_ramp_s
-    base = flight.wind_m_s
-    low = base * mean_wind_ratio(
-        height_m, flight.wind_height_m, flight.roughness_m, flight.least_height_m
-    )
-    high = base * mean_wind_ratio(
-        height_m + SHEAR_SPAN_M, flight.wind_height_m, flight.roughness_m, flight.least_height_m
-    )
-    along = wind_to_earth((1.0, 0.0, 0.0), flight.wind_from_rad)
-    slope = (high - low) / SHEAR_SPAN_M
-    eddies = (0.0, 0.0, 0.0)
-    if flight.turbulence_ticks > 0:
-        s = wind.shaping
-        if tick % flight.turbulence_ticks == 0:
-            a, b, c, d = four_normals(flight.seed, flight.flight, tick, TURBULENCE_CHANNEL)
-            e, _, _, _ = four_normals(flight.seed, flight.flight, tick, TURBULENCE_CHANNEL + 1)
-            draw = (a, b, c, d, e)
-            if tick == 0:
-                new = first_turbulence(flight.turbulence, draw)
-            else:
-                old = (s[0], s[1], s[2], s[3], s[4])
-                new = advance_turbulence(old, flight.turbulence, draw)
-            for i in range(5):
-                s[i] = new[i]
-        eddies = turbulence_velocity((s[0], s[1], s[2], s[3], s[4]), flight.turbulence)
-    gust = flight.gust
-    pulse = one_minus_cosine(time_s, gust.start_s, gust.length_s, gust.peak_m_s)
-    moving = wind_to_earth(
-        (ramp * eddies[0] + pulse, ramp * eddies[1], ramp * eddies[2]), flight.wind_from_rad
-    )
-    for i in range(3):
-        wind.mean_m_s[i] = low * along[i]
-        wind.shear_1_s[i] = slope * along[i]
-        wind.gust_m_s[i] = moving[i]
+def discrete_gusts(flight: FlightRecord, time_s: float) -> tuple[float, float]:
+    """Give what the discrete gusts add now: speed along the wind [m/s], turn of the wind [rad]."""
+    speed, turn = 0.0, 0.0
+    for i in range(flight.gust_count):
+        gust = flight.gust[i]
+        if gust.stays > 0:
+            share = rise_and_hold(time_s, gust.start_s, gust.length_s, 1.0)
+        else:
+            share = one_minus_cosine(time_s, gust.start_s, gust.length_s, 1.0)
+        speed += share * gust.peak_m_s
+        turn += share * gust.turn_rad
+    return speed, turn
 
 
 @compiled
-def air_at(wind: WindStateRecord, above_craft_m: float) -> Vector:
-    """Give the air's velocity [m/s], earth axes, a height [m] above the craft's CG."""
+def mean_and_shear(flight: FlightRecord, height_m: float) -> tuple[float, float]:
+    """Give the mean wind at a height [m/s] and its growth per metre up [1/s]."""
+    if flight.wind_m_s == 0.0:
+        return 0.0, 0.0
+    roughness_m, least_m = flight.roughness_m, flight.least_height_m
+    scale = flight.wind_m_s / log_profile(flight.wind_height_m, roughness_m, least_m)
+    low = log_profile(height_m, roughness_m, least_m)
+    high = log_profile(height_m + SHEAR_SPAN_M, roughness_m, least_m)
+    return scale * low, scale * (high - low) / SHEAR_SPAN_M
+
+
+@compiled
+def update_air(
+    flight: FlightRecord, wind: WindStateRecord, tick: int, height_m: float, span_m: float
+) -> None:
+    """Write mean wind, gust and their slopes of a step, for the craft's height and span [m].
+
+    Turbulence is drawn every few steps and held between. It grows from nothing over the first
+    seconds, since a flight starts settled in the mean wind.
+    """
+    time_s = tick * flight.step_s
+    pulse, turn = discrete_gusts(flight, time_s)
+    from_rad = flight.wind_from_rad + turn
+    mean, shear = mean_and_shear(flight, height_m)
+    north, east = -math.cos(from_rad), -math.sin(from_rad)
+    for i in range(3):
+        for j in range(3):
+            wind.slope_1_s[i, j] = 0.0
+        wind.gust_m_s[i] = 0.0
+    if flight.turbulence_ticks > 0:
+        if tick % flight.turbulence_ticks == 0:
+            draw_eddies(flight, wind, tick, span_m, from_rad)
+        ramp = 1.0
+        if time_s < flight.turbulence_ramp_s:
+            ramp = time_s / flight.turbulence_ramp_s
+        for i in range(3):
+            wind.gust_m_s[i] = ramp * wind.eddy_m_s[i]
+            for j in range(3):
+                wind.slope_1_s[i, j] = ramp * wind.eddy_slope_1_s[i, j]
+    wind.mean_m_s[0], wind.mean_m_s[1], wind.mean_m_s[2] = mean * north, mean * east, 0.0
+    wind.gust_m_s[0] += pulse * north
+    wind.gust_m_s[1] += pulse * east
+    wind.slope_1_s[0, 2] -= shear * north
+    wind.slope_1_s[1, 2] -= shear * east
+
+
+@compiled
+def air_at(wind: WindStateRecord, away: Vector) -> Vector:
+    """Give the air's velocity [m/s] at a place [m] from the craft's CG, both in earth axes."""
+    mean, gust, slope = wind.mean_m_s, wind.gust_m_s, wind.slope_1_s
     return (
-        wind.mean_m_s[0] + wind.shear_1_s[0] * above_craft_m + wind.gust_m_s[0],
-        wind.mean_m_s[1] + wind.shear_1_s[1] * above_craft_m + wind.gust_m_s[1],
-        wind.mean_m_s[2] + wind.shear_1_s[2] * above_craft_m + wind.gust_m_s[2],
+        mean[0] + gust[0] + slope[0, 0] * away[0] + slope[0, 1] * away[1] + slope[0, 2] * away[2],
+        mean[1] + gust[1] + slope[1, 0] * away[0] + slope[1, 1] * away[1] + slope[1, 2] * away[2],
+        mean[2] + gust[2] + slope[2, 0] * away[0] + slope[2, 1] * away[1] + slope[2, 2] * away[2],
     )

@@ -41,13 +41,16 @@ def place_parts(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> Non
 
 
 @compiled
-def add_wind(wind: WindStateRecord, down_m: float, work: WorkRecord, count: int) -> None:
-    """Add mean wind, shear about the craft's place [m, down] and gust to every point's flow."""
-    down, flow = work.point_m[2], work.point_flow_m_s
+def add_wind(wind: WindStateRecord, centre: Vector, work: WorkRecord, count: int) -> None:
+    """Add mean wind, gust and their slopes about the craft's place [m] to every point's flow."""
+    north, east, down = work.point_m[0], work.point_m[1], work.point_m[2]
     for i in range(3):
-        base, slope, axis = wind.mean_m_s[i] + wind.gust_m_s[i], wind.shear_1_s[i], flow[i]
+        slope, axis = wind.slope_1_s[i], work.point_flow_m_s[i]
+        x, y, z = slope[0], slope[1], slope[2]
+        base = wind.mean_m_s[i] + wind.gust_m_s[i]
+        base -= x * centre[0] + y * centre[1] + z * centre[2]
         for k in range(count):
-            axis[k] += base + slope * (down_m - down[k])
+            axis[k] += base + x * north[k] + y * east[k] + z * down[k]
 
 
 @compiled
@@ -103,7 +106,7 @@ def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> 
     if craft.neck.is_hinged > 0:
         place_head(craft, state, work)
     count = craft.drape.panel_count + craft.body_count
-    add_wind(state.wind, state.body.position_m[2], work, count)
+    add_wind(state.wind, as_vector(state.body.position_m), work, count)
     down = work.point_m[2]
     lowest = -1e12
     for k in range(count):

@@ -130,8 +130,8 @@ def blow_on_rotors(
     rate = as_vector(body.rate_rad_s)
     for i in range(craft.rotor_count):
         spot = work.rotor[i]
-        above = body.position_m[2] - spot.hub_earth_m[2]
-        air = to_body(work.rotation, air_at(state.wind, above))
+        away = subtract(as_vector(spot.hub_earth_m), as_vector(body.position_m))
+        air = to_body(work.rotation, air_at(state.wind, away))
         moving = add(velocity, cross(rate, as_vector(spot.hub_m)))
         blow_on_rotor(
             craft.rotor[i],

@@ -84,7 +84,8 @@ def gust_drift_m(case, step_s, *, gust_m_s, seconds):
     period_s = float(flights[0].step_s) * int(crafts[0].control.period_ticks)
     crafts["control"]["period_ticks"] = round(period_s / step_s)
     flights["step_s"] = step_s
-    gust = flights[0].gust
+    flights["gust_count"] = 1
+    gust = flights[0].gust[0]
     gust.peak_m_s, gust.start_s, gust.length_s = gust_m_s, 0.0, seconds / 1.5
     flown = fly(crafts[0], flights[0], case.trim.state, every_s=0.5)
     assert flown.stop == Stop.TIME

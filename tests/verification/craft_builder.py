@@ -57,7 +57,6 @@ def blank_flight() -> Any:
     flight.wind_height_m = HIGH_M
     flight.roughness_m = 0.01
     flight.least_height_m = 1e3 * HIGH_M  # below it the mean wind is held: no shear
-    flight.gust.length_s = 1.0
     flight.command_count = 1
     flight.keeps_charge = 1
     return flights
@@ -147,6 +146,22 @@ def blow(flight: Any, speed_m_s: float, density_kg_m3: float = SEA_LEVEL_DENSITY
     flight.density_kg_m3 = density_kg_m3
     flight.wind_m_s = speed_m_s
     flight.wind_from_rad = math.pi
+
+
+def add_gust(
+    flight: Any,
+    peak_m_s: float,
+    start_s: float,
+    length_s: float,
+    *,
+    turn_rad: float = 0.0,
+    stays: bool = False,
+) -> None:
+    """Add a discrete gust; the length is that of the whole pulse, or of the rise of a front."""
+    gust = flight.gust[flight.gust_count]
+    gust.peak_m_s, gust.turn_rad, gust.start_s = peak_m_s, turn_rad, start_s
+    gust.length_s, gust.stays = length_s, int(stays)
+    flight.gust_count += 1
 
 
 def add_part(craft: Any, place_m: Any, drag_area_m2: Any) -> None:

@@ -9,6 +9,7 @@ from tests.verification.craft_builder import (
     GRAVITY,
     SEA_LEVEL_DENSITY,
     Trial,
+    add_gust,
     add_part,
     add_thruster,
     blow,
@@ -188,9 +189,7 @@ def test_gust_gives_its_drag_impulse():
     trial = body_with_drag(0.12, mass_kg=HEAVY_KG)
     blow(trial.flight, 0.0)
     trial.flight.gravity_m_s2 = 0.0
-    trial.flight.gust.peak_m_s = 4.0
-    trial.flight.gust.start_s = 0.5
-    trial.flight.gust.length_s = 2.0
+    add_gust(trial.flight, 4.0, 0.5, 2.0)
     trial.run_s(3.0)
     impulse = HEAVY_KG * trial.state.body.velocity_m_s[0]
     # The rectangle rule over a smooth pulse that begins and ends at zero has no error to speak of.

@@ -12,8 +12,8 @@ from scipy.integrate import quad
 from scipy.linalg import expm, solve_discrete_lyapunov
 
 from sim.numerics.lag import lag_factor
-from sim.params.flight_record import TurbulenceRecord
 from sim.params.record import record_type
+from sim.params.wind_record import TurbulenceRecord
 from sim.physics.air.dryden import (
     FOOT_M,
     dryden_scales,

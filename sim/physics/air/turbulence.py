@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 
 from sim.numerics.compile import compiled
 from sim.numerics.vector import Vector
-from sim.params.flight_record import AcrossRecord, TurbulenceRecord
+from sim.params.wind_record import AcrossRecord, TurbulenceRecord
 from sim.physics.air.dryden import dryden_scales
 
 Pair = tuple[float, float]

@@ -92,10 +92,32 @@ def test_what_is_not_to_be_judged_is_not(scenario):
 
 
 def test_the_gust_rises_for_its_length_and_falls_as_long(scenario):
-    gust = flight_of(scenario()).gust
+    flight = flight_of(scenario())
+    gust = flight.gust[0]
+    assert int(flight.gust_count) == 1
     assert float(gust.peak_m_s) == 4.0
     assert float(gust.start_s) == 3.0
     assert float(gust.length_s) == 3.0
+    assert int(gust.stays) == 0
+
+
+def test_several_gusts_and_a_front(scenario):
+    """In the order of the file; a front takes its length to rise and stays, and may turn."""
+    flight = flight_of(
+        scenario(
+            (
+                "{rise: 4 m/s, start: 3 s, length: 1.5 s}",
+                "[{rise: 4 m/s, start: 3 s, length: 1.5 s},"
+                " {form: front, rise: 2 m/s, start: 6 s, length: 1 s, turn: 30 deg}]",
+            )
+        )
+    )
+    assert int(flight.gust_count) == 2
+    front = flight.gust[1]
+    assert (float(front.peak_m_s), float(front.start_s)) == (2.0, 6.0)
+    assert float(front.length_s) == 1.0
+    assert float(front.turn_rad) == pytest.approx(math.radians(30.0))
+    assert int(front.stays) == 1
 
 
 def test_turbulence_goes_with_the_wind_at_flight_height(scenario):
@@ -139,6 +161,7 @@ def test_the_plain_flight_has_nothing_in_it(scenario):
     assert float(flight.wind_m_s) == 0.0
     assert int(flight.turbulence_ticks) == 0
     assert float(flight.noise_factor) == 0.0
-    assert float(flight.gust.peak_m_s) == 0.0
+    assert int(flight.gust_count) == 0
+    assert int(flight.measured.count) == 0
     assert flight.command[0].place_m.tolist() == [0.0, 0.0, -3.0]
     assert not flight.injected.any()
