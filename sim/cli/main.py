@@ -30,6 +30,7 @@ from sim.cli.new import new
 from sim.cli.power import power
 from sim.cli.replay import replay
 from sim.cli.schema import schema
+from sim.cli.spread import spread
 from sim.cli.trim import trim
 from sim.cli.windlimit import windlimit
 from sim.errors import InputFaults, SimError
@@ -110,6 +111,7 @@ gustworthy.add_command(new)
 gustworthy.add_command(power)
 gustworthy.add_command(replay)
 gustworthy.add_command(schema)
+gustworthy.add_command(spread)
 gustworthy.add_command(trim)
 gustworthy.add_command(windlimit)
 
