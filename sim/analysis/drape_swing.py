@@ -76,11 +76,22 @@ def fabric_swings(craft: CraftSpec, trim: Trim) -> tuple[FabricSwing, ...]:
         if mode.frequency_hz > 0.0
         and sum(share for group, share in mode.shares if group in names) >= LEAST_SHARE
     ]
-    return _alike(found)[:SHOWN]
+    return alike(found)[:SHOWN]
 
 
-def _alike(found: list[Mode]) -> tuple[FabricSwing, ...]:
-    """Put swings together that move the same with nearly the same frequency and damping."""
+def alike(found: list[Mode]) -> tuple[FabricSwing, ...]:
+    """Put swings together that move the same with nearly the same frequency and damping.
+
+    Parameters
+    ----------
+    found : list of Mode
+        In any order.
+
+    Returns
+    -------
+    tuple of FabricSwing
+        By rising frequency.
+    """
     groups: list[list[Mode]] = []
     for mode in sorted(found, key=lambda mode: (-mode.rate_1_s, mode.frequency_hz)):
         for group in groups:

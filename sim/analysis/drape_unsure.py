@@ -10,7 +10,7 @@ from sim.pack.craft import PackedCraft, pack_craft
 from sim.pack.drape_cloth import loss_coefficient
 from sim.spec.airframe import CraftSpec
 from sim.spec.cloth_table import KIND_OF, ClothFigure
-from sim.spec.drape import DrapeSpec
+from sim.spec.drape import MOST_PANELS, DrapeSpec
 from sim.spec.fabric import FabricSpec
 from sim.spec.fabric_change import with_air_scaled, with_drapes, with_fabrics
 from sim.spec.quantity import Uncertain
@@ -104,6 +104,30 @@ def unsure_things(craft: CraftSpec) -> Iterator[Unsure]:
             "the craft file",
             (_drapes_moved(lambda d: _length(d, -1.0)), _drapes_moved(lambda d: _length(d, 1.0))),
         )
+    yield from _division(craft)
+
+
+def _division(craft: CraftSpec) -> Iterator[Unsure]:
+    """Give twice the strips and twice the rows, as far as so many panels can be computed."""
+    panels = sum(drape.panel_count for drape in craft.drapes)
+    if 2 * panels > MOST_PANELS:
+        return
+
+    yield Unsure(
+        "how finely the fabric is divided",
+        "twice the strips / rows",
+        "compared here",
+        (_drapes_moved(_twice_the_strips), _drapes_moved(_twice_the_rows)),
+    )
+
+
+def _twice_the_strips(drape: DrapeSpec) -> DrapeSpec:
+    """Divide a sheet more finely; ribbons and tentacles are as many as there are."""
+    return drape.model_copy(update={"strips": 2 * drape.strips}) if drape.is_sheet else drape
+
+
+def _twice_the_rows(drape: DrapeSpec) -> DrapeSpec:
+    return drape.model_copy(update={"rows": 2 * drape.rows})
 
 
 def _spec_moved(change: Callable[[CraftSpec], CraftSpec]) -> CaseChange:

@@ -206,6 +206,9 @@ def drape_assumptions(answer: DrapeAnswer) -> tuple[str, ...]:
         " held level, and the changes are added as the root of the sum of squares. No published"
         " measurement of cloth in the wake of a small rotor was found; the wash alone is taken"
         " between 0.6 and 1.5 times until a pair of hover throttles calibrates it.",
+        "Cloth in or beside a wake can hang in more than one steady way, inside it, outside or"
+        " drawn into the next; the figures are for the way in which this flight settles, and a jump"
+        " from one wind to the next is such a change.",
         "The place of a side force counts from the centre of gravity of the craft with its fabric"
         " hung straight down.",
     ]
