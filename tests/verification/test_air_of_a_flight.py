@@ -11,6 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from numpy.linalg import norm
 
 from sim.numerics.compile import compiled
 from sim.pack.wind import write_air
@@ -21,7 +22,17 @@ from sim.physics.air.kaimal import kaimal_scales, kaimal_spectrum
 from sim.spec.measured_wind import MeasuredWind
 from sim.spec.wind import TurbulenceSpec, WindSpec
 from sim.step.air_now import air_at, update_air
-from tests.verification.craft_builder import add_gust, blank_flight
+from tests.verification.craft_builder import (
+    NEVER,
+    SEA_LEVEL_DENSITY,
+    Trial,
+    add_gust,
+    add_part,
+    add_rotor,
+    blank_flight,
+    blow,
+    write_flat_map,
+)
 
 HEIGHT_M, SPEED_M_S, SIGMA_M_S, SPAN_M = 4.0, 5.0, 1.1, 0.9
 PERIOD_S = 0.01
@@ -218,6 +229,28 @@ def test_air_at_a_place_is_gust_plus_slope_times_distance():
     away = np.array([0.3, -0.4, 0.2])
     expected = wind.mean_m_s + wind.gust_m_s + wind.slope_1_s @ away
     assert np.array(air_at(wind, tuple(away))) == pytest.approx(expected)
+
+
+def test_every_part_and_rotor_meets_its_own_gust():
+    """Drag of a plate beside the CG: rho/2 CdA |u + G r| (u + G r); a rotor's flow likewise."""
+    trial = Trial()
+    trial.flight.is_held = 1
+    blow(trial.flight, 4.0)
+    trial.flight.turbulence_ticks = NEVER  # held as written here, never drawn anew
+    wind = trial.state.wind
+    wind.eddy_slope_1_s[:] = [[0.5, -1.0, 2.0], [0.0, 0.0, 0.0], [0.0, 0.8, 0.0]]
+    add_part(trial.craft, (0.2, 0.5, -0.1), (0.03, 0.0, 0.0))
+    write_flat_map(trial.craft, 0.01, 0.0)
+    trial.craft.rotor_map[0].node["induced"][:] = 0.0
+    for right in (-0.4, 0.4):
+        add_rotor(trial.craft, (0.0, right, 0.0))
+    trial.run()
+    speed = 4.0 + 0.5 * 0.2 - 1.0 * 0.5 + 2.0 * -0.1
+    force = 0.5 * SEA_LEVEL_DENSITY * 0.03 * speed * math.hypot(speed, 0.8 * 0.5)
+    assert trial.work.force_n[0] == pytest.approx(force, rel=1e-9)
+    for right, spot in zip((-0.4, 0.4), trial.work.rotor[:2], strict=True):
+        flow = np.array([4.0 - right, 0.0, 0.8 * right])
+        assert spot.wake_earth[0] == pytest.approx(flow[0] / max(flow[2], 0.15 * norm(flow)))
 
 
 def test_several_gusts_add_and_a_front_stays_and_turns_the_wind():
