@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, final
 
 from sim.analysis.condition import STILL_SWING_M_S, Condition, Fabric
-from sim.analysis.flutter import Flutter
+from sim.analysis.flutter import Flutter, with_flutter_damped
 from sim.analysis.linear_loop import ClosedLoop, LinearLoop
 from sim.analysis.linearise import LinearModel, linearise
 from sim.analysis.loop_breaks import (
@@ -37,6 +37,7 @@ class ConditionMargins:
     required : RequiredMargins
     trim : Trim
     model : LinearModel
+        With the flutter of the fabric, if any, damped.
     closed : ClosedLoop
     loops : dict
         Axis to its loop, with all other loops closed.
@@ -132,7 +133,9 @@ def margins_at(
     NotLinear
         If the step has no usable derivative there.
     """
-    model = linearise(trim.crafts, trim.flights, trim.state, trim.chart)
+    model, flutter = with_flutter_damped(
+        linearise(trim.crafts, trim.flights, trim.state, trim.chart), trim
+    )
     closed = ClosedLoop(model.a, model.period_s)
     loops = {axis: axis_loop(model, closed, axis) for axis in axes}
     joint = together and closed.unstable_roots() == 0
@@ -147,6 +150,7 @@ def margins_at(
         together=loops_together(model, closed, AXES).disk() if joint else None,
         attitude=loops_together(model, closed, ATTITUDE_AXES).disk() if joint else None,
         delay_s=loops_together(model, closed, SENT_AXES).delay() if joint else None,
+        flutter=flutter,
     )
 
 

@@ -38,7 +38,7 @@ class LinearModel:
     disagreement : float
         [-] Between two difference sizes, relative to the largest entry of each column.
     one_sided : float
-        [-] Likewise between slopes ahead and behind; what curvature alone gives is small as well.
+        [-] Likewise between slopes ahead and behind, without what curvature makes of them.
     """
 
     a: FloatArray
@@ -61,7 +61,7 @@ def differences(
 ) -> tuple[FloatArray, FloatArray]:
     """Give dx(k+1)/dx(k), shape (states, states), with differences of `scale` times the chart's.
 
-    The slope is that of both sides together; beside it stands how far the slope ahead differs from
+    The slope is that of both sides together; beside it stands by how much the slope ahead is above
     the slope behind, likewise for each entry.
     """
     steps = np.diag(chart.scales * scale)
@@ -70,7 +70,7 @@ def differences(
     centre = advanced(crafts, flights, state)
     forward, back = chart.difference(centre, ahead), -chart.difference(centre, behind)
     size = chart.scales * scale
-    return (forward + back) / (2.0 * size), np.abs(forward - back) / size
+    return (forward + back) / (2.0 * size), (forward - back) / size
 
 
 def derivative(crafts: Any, flights: Any, state: Any, chart: Chart, scale: float) -> FloatArray:
@@ -108,10 +108,12 @@ def linearise(crafts: Any, flights: Any, state: Any, chart: Chart) -> LinearMode
         If differences of two sizes disagree, or those ahead and behind: the state sits near or on a
         kink (a limit, a stop, a thread that is just taut).
     """
-    coarse = derivative(crafts, flights, state, chart, 1.0)
-    fine, sided = differences(crafts, flights, state, chart, 0.5)
+    coarse, wide = differences(crafts, flights, state, chart, 1.0)
+    fine, narrow = differences(crafts, flights, state, chart, 0.5)
     size = np.maximum(np.abs(fine).max(axis=0), 1.0)
-    apart, kink = np.abs(coarse - fine).max(axis=0) / size, sided.max(axis=0) / size
+    apart = np.abs(coarse - fine).max(axis=0) / size
+    # What curvature makes of the sides halves with the step; what a kink makes stays.
+    kink = np.abs(2.0 * narrow - wide).max(axis=0) / size
     for seen, allowed in ((apart, AGREEMENT), (kink, SAME_SIDES)):
         worst = int(np.argmax(seen))
         if not seen[worst] <= allowed:

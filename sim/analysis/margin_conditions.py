@@ -69,10 +69,17 @@ def wind_speeds_m_s(scenario: ScenarioSpec) -> tuple[float, ...]:
     return tuple(sorted({0.5 * mean, mean, gust}))
 
 
-def windy_conditions(still: Condition, scenario: ScenarioSpec) -> tuple[Condition, ...]:
-    """Give every wind speed from every side, side by side so that neighbours are alike."""
+def windy_conditions(still: Condition, swings_m_s: dict[float, float]) -> tuple[Condition, ...]:
+    """Give every wind speed from every side, the speeds of a side rising.
+
+    Parameters
+    ----------
+    still : Condition
+    swings_m_s : dict
+        Wind speed [m/s] to the swing of the fabric in it [m/s].
+    """
     return tuple(
-        replace(still, wind_m_s=speed, from_rad=side)
+        replace(still, wind_m_s=speed, from_rad=side, swing_m_s=swings_m_s[speed])
         for side in SIDES_RAD
-        for speed in wind_speeds_m_s(scenario)
+        for speed in sorted(swings_m_s)
     )

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import cmath
 import math
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import final
 
-from sim.analysis.condition import Condition
+from sim.analysis.condition import STILL_SWING_M_S, Condition
 from sim.analysis.condition_margins import ConditionMargins, margins_at
+from sim.analysis.excited_swing import excited_swing_m_s
 from sim.analysis.margin_conditions import (
     calm_conditions,
     other_fabric,
     still_condition,
+    wind_speeds_m_s,
     windy_conditions,
 )
 from sim.analysis.required_margins import RequiredMargins, required_margins
@@ -96,13 +99,13 @@ class MarginStudy:
 
 @dataclass
 class _Search:
-    """A craft packed once for each state of its fabric, with the latest trim of each."""
+    """A craft packed once for each state of its fabric, with all trims found."""
 
     craft: LoadedCraft
     scenario: LoadedScenario
     required: RequiredMargins
     packed: dict[str, PackedCraft]
-    latest: dict[str, Trim]
+    known: list[tuple[Condition, Trim]]
 
     def packed_in(self, condition: Condition) -> PackedCraft:
         """Give the craft with the fabric of a condition."""
@@ -113,7 +116,7 @@ class _Search:
         return self.packed[fabric]
 
     def trim(self, condition: Condition) -> Trim:
-        """Find the steady flight, from the latest one with such fabric."""
+        """Find the steady flight, from the most similar one that is known."""
         packed = self.packed_in(condition)
         flight = steady_flight_of(packed.air, condition, terrain=self.scenario.spec.wind.terrain)
         found = find_trim(
@@ -121,10 +124,19 @@ class _Search:
             flight,
             charge=condition.charge,
             swing_m_s=condition.swing_m_s,
-            start=self.latest.get(condition.fabric),
+            start=self._nearest(condition),
         )
-        self.latest[condition.fabric] = found
+        self.known.append((condition, found))
         return found
+
+    def _nearest(self, condition: Condition) -> Trim | None:
+        """Give the known trim whose wind is nearest, among those with such fabric if there are."""
+        alike = [known for known in self.known if known[0].fabric == condition.fabric]
+        return min(
+            alike or self.known,
+            key=lambda known: abs(wind_of(known[0]) - wind_of(condition)),
+            default=(condition, None),
+        )[1]
 
     def case(self, condition: Condition) -> MarginCase:
         """Find the margins in a condition, or why there are none."""
@@ -135,6 +147,24 @@ class _Search:
             return MarginCase(condition, None, problem.reason)
         except NotLinear as problem:
             return MarginCase(condition, None, str(problem))
+
+
+def wind_of(condition: Condition) -> complex:
+    """Give the wind [m/s] as a vector, where it comes from, north real and east imaginary."""
+    return cmath.rect(condition.wind_m_s, condition.from_rad)
+
+
+def _swings_m_s(search: _Search, still: MarginCase) -> dict[float, float]:
+    """Give the swing of the fabric [m/s] in each wind speed of the scenario, from ahead."""
+    scenario = search.scenario.spec
+    speeds = wind_speeds_m_s(scenario)
+    if still.found is None:
+        return dict.fromkeys(speeds, STILL_SWING_M_S)
+    packed, start = search.packed_in(still.condition), still.found.trim.state
+    return {
+        speed: excited_swing_m_s(packed, scenario, replace(still.condition, wind_m_s=speed), start)
+        for speed in speeds
+    }
 
 
 def _fabric_reach_m(case: MarginCase) -> float:
@@ -174,13 +204,13 @@ def margin_study(
     """
     began = time.monotonic()
     required = required_margins(scenario.spec.limits)
-    search = _Search(craft, scenario, required, {}, {})
+    search = _Search(craft, scenario, required, {}, [])
     still = still_condition(craft.spec, scenario.spec)
     cases = [search.case(still)]
     if everywhere:
         packed = search.packed_in(still)
         calm = calm_conditions(craft.spec, still, packed, _fabric_reach_m(cases[0]))
-        windy = windy_conditions(still, scenario.spec)
+        windy = windy_conditions(still, _swings_m_s(search, cases[0]))
         planned = len(calm) + len(windy) + 2
         for condition in (*calm[1:], *windy):
             if progress is not None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, final
 
 import numpy as np
@@ -26,6 +26,16 @@ from sim.step.batch import advance_each
 
 SETTLE_S = 4.0
 SETTLING_1_S = 6.0
+BLOWN_1_S = (20.0, 10.0, 60.0)
+BLOWN_S = 15.0
+MOST_BLOWN = 8
+QUIET = 3e-6
+SHARPER = 0.1
+CREEPING = 2e-5
+RUFFLE_M = 1e-3
+FOLD_M = 0.03
+MOST_CREEP = 2e-5
+QUIET_PSEUDO_PERIODS = 1e4
 ROUNDS = 60
 CONVERGED = 1e-9
 FIRST_PSEUDO_PERIODS = 100.0
@@ -36,6 +46,8 @@ LOOSE_S = 30.0
 FULL_CHARGE = 1.0
 CHARGE_STEP = 0.25
 NEAR = 0.3
+NO_REST = "no steady hover was found: the loops and the fabric do not come to rest together"
+DOES_NOT_HOLD = "the craft does not hold its place in this wind"
 
 
 @final
@@ -122,6 +134,88 @@ def _starts(crafts: Any, flights: Any, charge: float) -> Iterator[Any]:
     yield clamped
 
 
+def _blown(crafts: Any, flights: Any) -> bool:
+    """Tell whether there is fabric in a wind."""
+    return float(flights[0].wind_m_s) > 0.0 and int(crafts[0].drape.panel_count) > 0
+
+
+def _ruffled(crafts: Any, state: Any) -> Any:
+    """Give a copy of a state with the fabric a little out of every symmetry, the same each time.
+
+    A fold that both sides of a symmetric craft could make would else stay undecided.
+    """
+    ruffled = state.copy()
+    count = int(crafts[0].drape.panel_count)
+    way = np.cos(np.arange(3 * count, dtype=np.float64) ** 2).reshape(count, 3)
+    ruffled["particle"]["position_m"][0, :count] += RUFFLE_M * way
+    return ruffled
+
+
+def _at_charge(crafts: Any, calmed: Any, state: Any, charge: float) -> Any:
+    """Give a steady state with another charge, or the state itself if there is none."""
+    if float(state["charge"][0]) == charge:
+        return state
+    found = _search_down(crafts, calmed, state, charge)
+    return _charged(state, charge) if found is None else found.state
+
+
+def _search_blown(crafts: Any, flights: Any, state: Any, charge: float) -> Trim | None:
+    """Search a steady flight with fabric in a wind, from a state.
+
+    Light fabric flutters in wind and never comes to rest by itself. Damped against the craft it
+    does, and a shape at rest does not feel the damping. It folds into one of several shapes; where
+    one is hard to find, another damping may lead to the next. In the end a shape is accepted that
+    only creeps, faster each second by a thousandth of gravity at most.
+    """
+    chart = chart_of(crafts[0])
+    calmed = flights.copy()
+    quietest = Trim(state, chart, math.inf, 0, crafts, flights)
+    for settling in BLOWN_1_S:
+        calmed["settling_1_s"] = settling
+        here = _ruffled(crafts, _at_charge(crafts, calmed, state, charge))
+        tried = math.inf
+        for _ in range(MOST_BLOWN):
+            _advance(crafts, calmed, here, BLOWN_S)
+            left = float(np.abs(chart.difference(here, advanced(crafts, calmed, here))).max())
+            if not math.isfinite(left):
+                break
+            if left < quietest.residual:
+                quietest = replace(quietest, state=here.copy(), residual=left)
+            if left >= QUIET or left >= SHARPER * tried:
+                continue
+            tried = left
+            found = _search(crafts, calmed, here.copy(), QUIET_PSEUDO_PERIODS)
+            fold = None if found is None else _folding(found)
+            if found is not None and fold is None:
+                return _let_go(found, flights)
+            if found is not None and fold is not None:
+                here = chart.moved(found.state, fold[:, None])
+    if quietest.residual < CREEPING and _is_there(quietest):
+        return quietest if _folding(replace(quietest, flights=calmed)) is None else None
+    return None
+
+
+def _folding(calmed: Trim) -> FloatArray | None:
+    """Give steps of the damped fabric's growing motion, a few centimetres; None when it stays."""
+    slope = derivative(calmed.crafts, calmed.flights, calmed.state, calmed.chart, 0.5)
+    roots, motions = np.linalg.eig(slope)
+    fastest = int(np.argmax(np.abs(roots)))
+    if abs(roots[fastest]) < 1.0 + MOST_CREEP:
+        return None
+    motion = motions[:, fastest].real
+    fabric = np.array([group == "drape" for group in calmed.chart.groups])
+    step: FloatArray = FOLD_M * motion / np.abs(motion[fabric]).max()
+    return step
+
+
+def _let_go(calmed: Trim, flights: Any) -> Trim:
+    """Give a steady flight found with damping as one without it, sharper where that succeeds."""
+    sharper = _search(calmed.crafts, flights, calmed.state.copy(), NEAR_PSEUDO_PERIODS)
+    if sharper is not None:
+        return sharper
+    return replace(calmed, flights=flights)
+
+
 def _charged(state: Any, charge: float) -> Any:
     """Give a copy of a state with the pack at a charge."""
     copied = state.copy()
@@ -200,6 +294,8 @@ def _search_near(crafts: Any, flights: Any, charge: float, start: Any) -> Trim |
     near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
     if near is None:
         return None
+    if _blown(crafts, flights):
+        return _search_blown(crafts, flights, near, charge)
     found = _search_down(crafts, flights, near, charge)
     if found is None:
         found = _search(crafts, flights, _charged(near, charge))
@@ -214,11 +310,14 @@ def _search_far(crafts: Any, flights: Any, charge: float) -> Trim | None:
     """
     if charge < FULL_CHARGE:
         full = _search_far(crafts, flights, FULL_CHARGE)
-        found = None if full is None else _search_down(crafts, flights, full.state, charge)
+        found = None if full is None else _search_near(crafts, flights, charge, full.state)
         if found is not None:
             return found
     for state in _starts(crafts, flights, charge):
-        found = _search(crafts, flights, state)
+        if _blown(crafts, flights):
+            found = _search_blown(crafts, flights, state, charge)
+        else:
+            found = _search(crafts, flights, state)
         if found is not None:
             return found
     return None
@@ -253,5 +352,6 @@ def find_trim(
         found = _search_far(crafts, flights, charge)
     if found is not None:
         return found
-    reason = "no steady hover was found: the loops and the fabric do not come to rest together"
-    raise NoTrim(reason)
+    if float(flights[0].wind_m_s) > 0.0 and len(list(_starts(crafts, flights, charge))) == 1:
+        raise NoTrim(DOES_NOT_HOLD)
+    raise NoTrim(NO_REST)

@@ -10,13 +10,13 @@ from sim.report.number_text import degrees, digits, fixed, percent, with_unit
 
 _SIDES: Final = (
     "ahead",
-    "ahead on the right",
+    "ahead right",
     "the right",
-    "behind on the right",
+    "behind right",
     "behind",
-    "behind on the left",
+    "behind left",
     "the left",
-    "ahead on the left",
+    "ahead left",
 )
 _FULL: Final = 0.999
 _NEAR_RAD: Final = 1e-6
@@ -33,7 +33,7 @@ def side_words(from_rad: float) -> str:
     Returns
     -------
     str
-        Such as "ahead on the right", or "100 degrees right of ahead".
+        Such as "ahead right", or "100 degrees right of ahead".
     """
     eighth = 0.25 * math.pi
     turns = (from_rad % (2.0 * math.pi)) / eighth

@@ -9,7 +9,7 @@ from sim.analysis.condition_margins import ConditionMargins
 from sim.analysis.loop_margins import LoopMargins, decibel
 from sim.analysis.margin_study import MarginCase
 from sim.analysis.multi_loop import JointDisk
-from sim.report.condition_words import fabric_words, pack_words, wind_words
+from sim.report.condition_words import fabric_words, pack_words, side_words
 from sim.report.number_text import MISSING, capital, degrees, digits, fixed, listed, with_unit
 from sim.report.section import Standing, Table, TableRow, standing
 
@@ -88,9 +88,10 @@ def joint_words(joint: JointDisk, loops: str) -> str:
     """
     disk = joint.guaranteed
     gain = with_unit(fixed(decibel(disk.gain_high), 1), "dB")
-    rest = "and that is exact to the last digit shown"
+    rest = "and a combination just beyond that is known to be too much"
     if joint.gap > _CLOSED:
-        rest = f"and at most {digits(_PERCENT * joint.gap, 2)} % more than that"
+        beyond = digits(_PERCENT * joint.gap, 2)
+        rest = f"and a combination {beyond} % beyond that is known to be too much"
     return (
         f"{loops} may all change at the same time by {gain} of gain either way, or by"
         f" {degrees(disk.phase_rad)} degrees of phase (disk margin {fixed(disk.alpha, 2)}), {rest}."
@@ -178,27 +179,28 @@ def cases_table(cases: tuple[MarginCase, ...]) -> Table:
     Table
         One row per condition.
     """
-    rows = [_case_row(case) for case in cases]
     return Table(
-        "The loop of roll, pitch or yaw with least to spare in each condition; what all six loops"
-        " bear at the same time (disk); and by how much all that the flight controller sends may"
-        " be late",
-        ("wind", "pack", "fabric", "height", "least", "gain", "phase", "all at once", "late"),
-        tuple(rows),
+        "The loop of roll, pitch or yaw with least to spare in each condition, its margins of gain"
+        " (dB) and phase (degrees), what all six loops bear at the same time (disk), and how much"
+        " later all that the flight controller sends may come (ms); wind in m/s, height in m",
+        ("wind", "from", "pack", "fabric", "height", "least", "gain", "phase", "disk", "late"),
+        tuple(_case_row(case) for case in cases),
         judged=True,
     )
 
 
 def _case_row(case: MarginCase) -> TableRow:
     condition, found = case.condition, case.found
+    blows = condition.wind_m_s > 0.0
     where = (
-        wind_words(condition),
+        fixed(condition.wind_m_s, 1) if blows else "still",
+        side_words(condition.from_rad).removeprefix("the ") if blows else "-",
         pack_words(condition).removeprefix("pack at ").removesuffix(" pack"),
         fabric_words(condition).removesuffix(" fabric"),
-        with_unit(digits(condition.height_m, 2), "m"),
+        fixed(condition.height_m, 1),
     )
     if found is None:
-        return TableRow((*where, MISSING, MISSING, MISSING, MISSING, MISSING), Standing.UNKNOWN)
+        return TableRow((*where, "?", "?", "?", "?", "?"), Standing.UNKNOWN)
     worst = found.worst_axis
     if worst is None or found.together is None or found.delay_s is None:
         return TableRow((*where, "unstable", "-", "-", "-", "-"), Standing.FAILS)
@@ -207,10 +209,10 @@ def _case_row(case: MarginCase) -> TableRow:
         (
             *where,
             worst,
-            with_unit(fixed(min(gain_margins_db(margins)), 1), "dB"),
-            with_unit(degrees(phase_margin_rad(margins)), "deg"),
+            fixed(min(gain_margins_db(margins)), 1),
+            degrees(phase_margin_rad(margins)),
             fixed(found.together.guaranteed.alpha, 2),
-            with_unit(fixed(found.delay_s.value * MILLISECONDS, 0), "ms"),
+            fixed(found.delay_s.value * MILLISECONDS, 0),
         ),
         standing(found.passes),
     )

@@ -143,8 +143,9 @@ def _flutter_words(cases: list[MarginCase]) -> str:
     slowest = min(case.condition.wind_m_s for case in cases)
     return (
         f"From {digits(slowest, 2)} m/s on the fabric flutters by itself, at"
-        f" {digits(fastest.frequency_hz, 2)} Hz where it is strongest; margins there are about its"
-        " mean shape, with as much damping added to it as takes the growth out of the flutter."
+        f" {digits(fastest.frequency_hz, 2)} Hz where it is strongest, so it never comes to rest."
+        " Margins there are about its mean shape, with twice the damping added to it that just"
+        " stops the flutter: what a small motion meets beside a limit cycle."
     )
 
 
