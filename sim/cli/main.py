@@ -32,6 +32,7 @@ from sim.cli.replay import replay
 from sim.cli.schema import schema
 from sim.cli.spread import spread
 from sim.cli.trim import trim
+from sim.cli.tune import tune
 from sim.cli.windlimit import windlimit
 from sim.errors import InputFaults, SimError
 
@@ -113,6 +114,7 @@ gustworthy.add_command(replay)
 gustworthy.add_command(schema)
 gustworthy.add_command(spread)
 gustworthy.add_command(trim)
+gustworthy.add_command(tune)
 gustworthy.add_command(windlimit)
 
 

@@ -161,8 +161,11 @@ def _lags(craft: CraftSpec, record: Any, full: StandPoint, share: float) -> Loop
     return LoopLags(roll_s=rotor, pitch_s=pitch, yaw_s=servo, height_s=rotor)
 
 
-def _most_moments(record: Any, thrust_n: float) -> tuple[float, float, float]:
-    """Give what the loops' integrals may reach: half of what a hover can give."""
+def hover_moments_n_m(record: Any, thrust_n: float) -> tuple[float, float, float]:
+    """Give the moments [N m] about roll, pitch and yaw that a hover can give, from none to full.
+
+    One rotor down to nothing, or tilts at their stops.
+    """
     mixer, count = record.mixer, int(record.rotor_count)
     lever = float(np.max(np.abs(mixer.thrust_per_roll[:count])))
     roll = thrust_n / count / lever
@@ -175,6 +178,12 @@ def _most_moments(record: Any, thrust_n: float) -> tuple[float, float, float]:
     else:
         pitch = thrust_n * float(mixer.pitch_arm_m) * travel
         yaw = thrust_n * float(mixer.yaw_arm_m) * travel
+    return roll, pitch, yaw
+
+
+def _most_moments(record: Any, thrust_n: float) -> tuple[float, float, float]:
+    """Give what the loops' integrals may reach: half of what a hover can give."""
+    roll, pitch, yaw = hover_moments_n_m(record, thrust_n)
     share = INTEGRAL_SHARE_OF_MOMENT
     return share * roll, share * pitch, share * yaw
 

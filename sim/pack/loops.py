@@ -10,7 +10,6 @@ and runs away slowly (the linear model of a bare two-rotor craft shows it: growt
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any, final
 
@@ -24,7 +23,6 @@ INTEGRAL_SHARE = 0.1
 CLIMB_SHARE = 0.3
 SPEED_SHARE = 0.35
 POSITION_SHARE = 0.3
-DERIVATIVE_CUTOFF_HZ = 30.0
 MOST_RATE_YAW = 1.5
 
 
@@ -94,7 +92,7 @@ def write_loops(
     control.period_ticks = max(round(1.0 / (spec.loop_rate_hz * step_s)), 1)
     period_s = int(control.period_ticks) * step_s
     control.delay_runs = round(spec.delay_s / period_s)
-    control.derivative_cutoff_rad_s = 2.0 * math.pi * DERIVATIVE_CUTOFF_HZ
+    control.derivative_cutoff_rad_s = spec.derivative_cutoff_rad_s
     own = loop_lag_s(spec)
     actuators = (lags.roll_s, lags.pitch_s, lags.yaw_s)
     crossover = [RATE_SHARE / (own + lag) for lag in actuators]

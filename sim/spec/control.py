@@ -155,6 +155,11 @@ class ControllerSpec(StrictSpec):
     gyro_cutoff_rad_s: Cutoff = Field(
         2.0 * math.pi * 80.0, alias="gyro_cutoff", description="filter on the gyro"
     )
+    derivative_cutoff_rad_s: Cutoff = Field(
+        2.0 * math.pi * 30.0,
+        alias="derivative_cutoff",
+        description="filter on the turning acceleration that d acts on",
+    )
     reserved: Reserve = Field(
         0.1, description="throttle kept back for levelling; common practice, no source"
     )

@@ -1,0 +1,198 @@
+"""What a set of gains is worth on the linear model: margins, drift in gusts, work of the controls.
+
+Everything comes from one set of eigenvectors of the closed loop: frequency responses are sums over
+its roots, mean squares are integrals of responses over frequency. The joint disk margin is a lower
+bound by balanced weights (see `sim.analysis.structured_value`), the single margins are read off a
+grid.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any, TypeAlias, final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.analysis.linear_loop import NEUTRAL_RATE_1_S
+from sim.analysis.loop_margins import decibel
+from sim.analysis.required_margins import RequiredMargins
+from sim.analysis.structured_value import balanced, scaled
+from sim.analysis.tune_gust import Gusts
+from sim.analysis.tune_plant import SmallModel
+from sim.params.record import FloatArray
+from sim.params.state_record import NORTH, PITCH, ROLL, YAW
+
+Complexes: TypeAlias = NDArray[np.complex128]
+
+LOWEST_RAD_S = 0.01
+POINTS = 140
+LIGHT = 0.5
+PLACE = slice(0, 3)
+_FLOOR = 1e-9
+# Half-widths from a resonance at which it is sampled: a slow one, which gusts excite, and others.
+_SLOW_RAD_S = 4.0
+_SLOW_OFFSETS = np.array([-12.0, -6.0, -3.0, -1.5, -0.7, 0.0, 0.7, 1.5, 3.0, 6.0, 12.0])
+_OFFSETS = np.array([-1.0, 0.0, 1.0])
+_ATTITUDE = (ROLL, PITCH, YAW)
+
+
+@final
+@dataclass(frozen=True)
+class Figures:
+    """What a set of gains is worth.
+
+    Attributes
+    ----------
+    growth_1_s : float
+        [1/s] Of the motion that grows most or dies away most slowly.
+    disk : float
+        [-] Joint disk margin of all loops; 0 when unstable.
+    gain_db, phase_rad : float
+        [dB, rad] Least gain margin, either way, and phase margin of roll, pitch and yaw.
+    gust_m : float
+        [m] Root mean square of the way from the wanted place in the gusts; inf when unstable.
+    activity : float
+        [-] Root mean square of the moments asked for by gusts and noise, as shares of what roll,
+        pitch and yaw can give in hover, all three together.
+    """
+
+    growth_1_s: float
+    disk: float
+    gain_db: float
+    phase_rad: float
+    gust_m: float
+    activity: float
+
+    @property
+    def stable(self) -> bool:
+        """Whether nothing grows."""
+        return self.growth_1_s <= NEUTRAL_RATE_1_S
+
+    def shortfall(self, required: RequiredMargins) -> float:
+        """Give required over found margin; at most 1 passes, inf when unstable."""
+        if not self.stable:
+            return math.inf
+        return max(
+            required.gain_db / max(self.gain_db, _FLOOR),
+            required.phase_rad / max(self.phase_rad, _FLOOR),
+        )
+
+
+def worst_of(figures: list[Figures]) -> Figures:
+    """Give the worst of every figure over several crafts."""
+    return Figures(
+        max(f.growth_1_s for f in figures),
+        min(f.disk for f in figures),
+        min(f.gain_db for f in figures),
+        min(f.phase_rad for f in figures),
+        max(f.gust_m for f in figures),
+        max(f.activity for f in figures),
+    )
+
+
+def figures_of(model: SmallModel, gusts: Gusts, full_moment_n_m: FloatArray) -> Figures:
+    """Find what a set of gains is worth.
+
+    Parameters
+    ----------
+    model : SmallModel
+    gusts : Gusts
+        At the model's period.
+    full_moment_n_m : ndarray, shape (3,)
+        [N m] That roll, pitch and yaw can give in hover.
+    """
+    roots, vectors = np.linalg.eig(model.a)
+    growth = float(np.log(np.abs(roots).max()) / model.period_s)
+    if growth > NEUTRAL_RATE_1_S:
+        return Figures(growth, 0.0, 0.0, 0.0, math.inf, math.inf)
+    inverse = np.linalg.inv(vectors)
+    grid = _grid(roots, model.period_s)
+    points = np.exp(1j * model.period_s * grid)
+    terms = 1.0 / (points[:, None] - roots)
+
+    def response(rows: Complexes, columns: Any) -> Complexes:
+        residues = rows.T[:, :, None] * columns[:, None, :]
+        summed: Complexes = terms @ residues.reshape(len(roots), -1)
+        return summed.reshape(-1, len(rows), columns.shape[1])
+
+    demanded = model.c @ vectors
+    answer = response(demanded, inverse @ model.b) + model.e
+    gain, phase = _single_margins(answer)
+    watched = np.vstack([vectors[PLACE], demanded[ROLL:NORTH]])
+    driven = response(watched, inverse @ np.hstack([model.gust, model.noise]))
+    # The filters of the gusts have roots that coincide, and so no eigenvectors: they are solved.
+    filters = points[:, None, None] * np.eye(len(gusts.transition)) - gusts.transition
+    blown = driven[:, :, :3] @ (gusts.output @ np.linalg.solve(filters, gusts.drive))
+    means = _means(blown, grid, model.period_s) + np.pad(
+        _means(driven[:, 3:, 3:], grid, model.period_s), (3, 0)
+    )
+    moments = np.sqrt(means[3:])
+    return Figures(
+        growth,
+        1.0 / largest_bound(answer + 0.5 * np.eye(len(model.e))),
+        gain,
+        phase,
+        float(np.sqrt(means[PLACE].sum())),
+        float(np.linalg.norm(moments / full_moment_n_m)),
+    )
+
+
+def _means(response: Complexes, grid: FloatArray, period_s: float) -> FloatArray:
+    """Give mean squares of outputs, for white inputs of variance one in each period."""
+    powers = (np.abs(response) ** 2).sum(axis=2)
+    means: FloatArray = np.trapezoid(powers, grid, axis=0) + powers[0] * grid[0]
+    return means * period_s / np.pi
+
+
+def largest_bound(matrices: Complexes) -> float:
+    """Give the largest upper bound of mu over frequency that balanced weights prove."""
+    turned = scaled(matrices, balanced(matrices))
+    frobenius = np.linalg.norm(turned, axis=(1, 2))
+    order = np.argsort(-frobenius)
+    worst = 0.0
+    for start in range(0, len(order), 16):
+        some = order[start : start + 16]
+        if frobenius[some[0]] <= worst:
+            break
+        worst = max(worst, float(np.linalg.norm(turned[some], ord=2, axis=(1, 2)).max()))
+    return worst
+
+
+def _grid(roots: Complexes, period_s: float) -> FloatArray:
+    """Give frequencies [rad/s]: even ones, and some around each resonance."""
+    even = np.geomspace(LOWEST_RAD_S, np.pi / period_s, POINTS)
+    waves = np.log(np.where(roots == 0.0, 1e-300, roots)) / period_s
+    light = waves[(waves.imag > LOWEST_RAD_S) & (np.abs(waves.real) < LIGHT * np.abs(waves))]
+    slow = light.imag < _SLOW_RAD_S
+    near = np.concatenate(
+        [
+            (some.imag[:, None] + np.abs(some.real)[:, None] * offsets).ravel()
+            for some, offsets in ((light[slow], _SLOW_OFFSETS), (light[~slow], _OFFSETS))
+        ]
+    )
+    near = near[(near > LOWEST_RAD_S) & (near < even[-1])]
+    return np.unique(np.concatenate([even, near]))
+
+
+def _single_margins(response: Complexes) -> tuple[float, float]:
+    """Give the least gain margin [dB] and phase margin [rad] of the attitude loops."""
+    least_db, least_rad = math.inf, math.inf
+    for axis in _ATTITUDE:
+        closed = response[:, axis, axis]
+        loop = -closed / (1.0 + closed)
+        heights, turns = np.log(np.abs(loop)), np.angle(-loop)
+        at = np.flatnonzero(heights[:-1] * heights[1:] < 0.0)
+        share = heights[at] / (heights[at] - heights[at + 1])
+        step = np.angle(np.exp(1j * (turns[at + 1] - turns[at])))
+        if at.size:
+            there = np.angle(np.exp(1j * (turns[at] + share * step)))
+            least_rad = min(least_rad, float(np.abs(there).min()))
+        near = np.abs(turns) < 0.5 * np.pi
+        at = np.flatnonzero((turns[:-1] * turns[1:] < 0.0) & near[:-1] & near[1:])
+        share = turns[at] / (turns[at] - turns[at + 1])
+        if at.size:
+            sizes = heights[at] + share * (heights[at + 1] - heights[at])
+            least_db = min(least_db, abs(decibel(math.exp(float(sizes[np.abs(sizes).argmin()])))))
+    return least_db, least_rad
