@@ -40,7 +40,7 @@ NOT_MODELLED: tuple[str, ...] = (
     "lagged, noisy fix, heading without error",
     "warming of motors and pack in flight, and the slow part of the sag of a pack",
     "inertia of the tilting pods, servo torque and supply voltage",
-    "margins in wind, at an empty pack and with wet fabric: they are for still air and full pack",
+    "margins in wind, with a used pack and wet fabric in this check: gustworthy margins has them",
 )
 
 Progress = Callable[[str, float | None], None]

@@ -14,7 +14,6 @@ from typing import TypeAlias, final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
 from sim.analysis.disk_margin import DiskMargin, disk_margin_of
@@ -166,6 +165,8 @@ def margins_of_samples(
     Between them the logarithm of L, its phase unwrapped, runs as a cubic spline over the logarithm
     of frequency; phase steps from sample to sample must stay below half a turn.
     """
+    from scipy.interpolate import CubicSpline  # noqa: PLC0415 - slow to import, seldom used
+
     grid = _checked(frequencies_rad_s)
     values = np.asarray(values, dtype=np.complex128)
     if values.shape != grid.shape or not np.isfinite(values).all() or not values.all():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from scipy import stats
+from scipy.special import ndtri
 
 from sim.params.flight_record import FLY, HANDS_OFF, HUMAN, LAND, POSITION_HOLD, STAND
 from sim.params.state_record import MAX_PILOT_LOOKS
@@ -103,7 +103,7 @@ def write_pilot(scenario: ScenarioSpec, flight: Any) -> None:
     pilot.speed_noise_m_s = figures.speed_noise_m_s
     pilot.noise_lag_s = figures.noise_time_s
     chance = min(LOOK_S / figures.lapse_every_s, 0.5) if figures.lapse_for_s > 0.0 else 0.0
-    pilot.lapse_above = float(stats.norm.isf(chance))
+    pilot.lapse_above = -float(ndtri(chance))
     pilot.lapse_looks = float(round(figures.lapse_for_s / LOOK_S))
     pilot.flies_height = 1 if scenario.person.height == "person" else 0
 

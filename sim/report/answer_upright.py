@@ -224,7 +224,7 @@ def _margins_table(stability: StabilityAnswer) -> Table:
     rows = []
     for axis, margins in stability.margins.items():
         up, down = gain_margins_db(margins)
-        disk = margins.disk
+        disk, modulus = margins.disk, margins.modulus
         delay = margins.delay_s.value * _MILLISECONDS if margins.delay_s is not None else None
         judged = axis in ATTITUDE_AXES
         rows.append(
@@ -235,6 +235,7 @@ def _margins_table(stability: StabilityAnswer) -> Table:
                     _of(margins.gain_down, with_unit(fixed(down, 1), "dB")),
                     _of(margins.phase_rad, with_unit(degrees(phase_margin_rad(margins)), "deg")),
                     with_unit(fixed(delay, 0), "ms"),
+                    MISSING if modulus is None else fixed(modulus.value, 2),
                     MISSING if disk is None else fixed(disk.alpha, 2),
                 ),
                 standing(axis_passes(margins, stability)) if judged else Standing.PLAIN,
@@ -242,12 +243,13 @@ def _margins_table(stability: StabilityAnswer) -> Table:
         )
     return Table(
         caption=(
-            "What each loop bears before it turns unstable: more gain, less gain, lag, delay, and"
-            " gain and phase at once (disk margin). Asked of roll, pitch and yaw:"
+            "What each loop bears before it turns unstable: more gain, less gain, lag, delay, how"
+            " near it comes to the edge (modulus), and gain and phase at once (disk margin). Asked"
+            " of roll, pitch and yaw:"
             f" {fixed(stability.required_gain_db, 0)} dB and"
             f" {degrees(stability.required_phase_rad)} deg."
         ),
-        columns=("loop", "more gain", "less gain", "phase", "delay", "disk"),
+        columns=("loop", "more gain", "less gain", "phase", "delay", "modulus", "disk"),
         rows=tuple(rows),
         judged=True,
     )

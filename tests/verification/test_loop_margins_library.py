@@ -46,6 +46,25 @@ def stable_loop(seed):
             return numerator, denominator
 
 
+def unstable_plant_loop(seed):
+    """Give numerator and denominator of a loop that is unstable by itself and stable when closed.
+
+    The closed loop is chosen, roots at the left, and with it how much of it is the loop's zeros;
+    what is left is the denominator, kept when it has a root at the right.
+    """
+    rng = np.random.default_rng([2022, seed])
+    while True:
+        order = int(rng.integers(2, 7))
+        closed = random_polynomial(rng, order, 0.1, 100.0)
+        numerator = random_polynomial(rng, int(rng.integers(0, order)), 0.1, 100.0)
+        at = np.exp(rng.uniform(np.log(0.1), np.log(100.0))) * 1j
+        size = np.abs(np.polyval(closed, at) / np.polyval(numerator, at))
+        numerator = numerator * size * np.exp(rng.uniform(-1.0, 1.0))
+        denominator = np.polysub(closed, numerator)
+        if np.roots(denominator).real.max() > 1e-2:
+            return numerator, denominator
+
+
 def library_margins(system):
     """Give the library's crossings; it divides by zero at the integrators of a loop."""
     with warnings.catch_warnings():
@@ -84,6 +103,40 @@ def test_continuous_loop(seed):
 
     found = loop_margins(response, GRID, unstable_roots=0)
     compare(found, library_margins(control.tf(numerator, denominator)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_loop_that_is_unstable_until_it_is_closed(seed):
+    """Its gain may fall too far as well as rise, its phase margin may be to either side."""
+    numerator, denominator = unstable_plant_loop(seed)
+
+    def response(w):
+        return np.polyval(numerator, 1j * w) / np.polyval(denominator, 1j * w)
+
+    found = loop_margins(response, GRID, unstable_roots=0)
+    compare(found, library_margins(control.tf(numerator, denominator)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_loop_that_is_unstable_when_closed_has_no_margins(seed):
+    """The library gives numbers there, which say nothing: it is for its user to know."""
+    numerator, denominator = stable_loop(seed)
+    roots = np.zeros(1)
+    while not (roots.real > 1e-3).any():
+        # A right-hand zero or more gain upsets any loop in the end.
+        numerator = 1.5 * np.convolve(numerator, [-0.02, 1.0])
+        denominator = np.convolve(denominator, [0.001, 1.0])
+        roots = np.roots(np.polyadd(denominator, numerator))
+
+    def response(w):
+        return np.polyval(numerator, 1j * w) / np.polyval(denominator, 1j * w)
+
+    growing = int(np.count_nonzero(roots.real > 0.0))
+    found = loop_margins(response, GRID, unstable_roots=growing)
+    assert np.isfinite(library_margins(control.tf(numerator, denominator))[0]).any()
+    assert not found.stable
+    assert found.gain_up is found.gain_down is found.phase_rad is found.delay_s is None
+    assert found.modulus is found.disk is None
 
 
 @pytest.mark.parametrize("seed", SEEDS)
