@@ -8,22 +8,25 @@ from typing import Any
 
 from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.condition import STILL_SWING_M_S, Fabric
-from sim.analysis.condition_margins import condition_of, margins_at
+from sim.analysis.condition_margins import ConditionMargins, condition_of, margins_at
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
+from sim.analysis.picture_data import picture_data
 from sim.analysis.required_margins import required_margins
+from sim.analysis.shown_flights import FlownAgain, flights_to_show, only_flight
 from sim.analysis.stability import no_stability, stability_answer
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.unknowns import unknowns
 from sim.analysis.verdict import verdict
-from sim.analysis.wind_flights import settled_start
-from sim.analysis.wind_limit import wind_answer
+from sim.analysis.wind_flights import StudyFlights, settled_start
+from sim.analysis.wind_limit import QUICK, Effort, wind_answer
 from sim.analysis.wind_result import WindAnswer
 from sim.errors import NotLinear, NoTrim
 from sim.flight.outcome import LIMIT_WORDS
 from sim.flight.results import Flight
 from sim.flight.run import fly
 from sim.flight.start import level_state, standing_height_m
+from sim.flight.study import Study
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft, pack_craft
 from sim.pack.flight import day_air, flight_height_m, pack_flight, plain_flight
@@ -85,10 +88,10 @@ def hover_trim(packed: PackedCraft, scenario: ScenarioSpec) -> Trim:
 
 def _stability(
     trim: Trim | None, reason: str, scenario: ScenarioSpec, fabric: Fabric
-) -> StabilityAnswer:
+) -> tuple[StabilityAnswer, ConditionMargins | None]:
     required = required_margins(scenario.limits)
     if trim is None:
-        return no_stability(reason, STILL_SWING_M_S, required)
+        return no_stability(reason, STILL_SWING_M_S, required), None
     condition = condition_of(
         trim.flights[0],
         charge=float(trim.state["charge"][0]),
@@ -96,9 +99,10 @@ def _stability(
         swing_m_s=STILL_SWING_M_S,
     )
     try:
-        return stability_answer(margins_at(trim, condition, required=required))
+        found = margins_at(trim, condition, required=required)
     except NotLinear as problem:
-        return no_stability(str(problem), STILL_SWING_M_S, required)
+        return no_stability(str(problem), STILL_SWING_M_S, required), None
+    return stability_answer(found), found
 
 
 def _limit_shares(flight: Flight) -> tuple[tuple[str, float], ...]:
@@ -111,7 +115,11 @@ def _limit_shares(flight: Flight) -> tuple[tuple[str, float], ...]:
 
 
 def check_craft(
-    craft: LoadedCraft, scenario: LoadedScenario, *, progress: Progress | None = None
+    craft: LoadedCraft,
+    scenario: LoadedScenario,
+    *,
+    progress: Progress | None = None,
+    effort: Effort = QUICK,
 ) -> CheckResult:
     """Answer the six questions.
 
@@ -120,6 +128,8 @@ def check_craft(
     craft, scenario : as loaded
     progress : callable, optional
         Told a sentence and the share done (0 to 1, or None).
+    effort : Effort
+        How much is flown to find the wind limit.
 
     Raises
     ------
@@ -145,15 +155,25 @@ def check_craft(
         reason = "the rotors cannot carry the weight"
     tell("margins and modes", None)
     fabric: Fabric = "dry" if packed.fabric_mass_kg > 0.0 else "none"
-    stability = _stability(trim, reason, scenario.spec, fabric)
+    stability, found = _stability(trim, reason, scenario.spec, fabric)
     head = head_answer(craft.spec, packed, lift.usable_thrust_n)
     tell("what is unsure", None)
     unsure = unknowns(craft.spec, air)
     start = scenario_start(packed, scenario.spec, None if trim is None else trim.state)
     flight = fly_scenario(packed, scenario.spec, start)
     wind: WindAnswer | None = None
+    shown: tuple[FlownAgain, ...]
     if lift.can_lift and stability.stable:
-        wind = wind_answer(packed, scenario.spec, start, progress=progress)
+        known = StudyFlights(packed, scenario.spec, start, Study())
+        wind = wind_answer(
+            packed, scenario.spec, start, progress=progress, effort=effort, known=known
+        )
+        tell("flights to look at", None)
+        shown = flights_to_show(packed, scenario.spec, start, wind, known)
+    else:
+        shown = (only_flight(packed, scenario.spec, flight),)
+    tell("pictures of power and rotors", None)
+    drawn = picture_data(craft.spec, packed, trim, found)
     line, passes = verdict(lift, stability, head, wind, unsure, scenario.spec.wind.mean_m_s)
     return CheckResult(
         craft=craft,
@@ -172,4 +192,6 @@ def check_craft(
         verdict=line,
         passes=passes,
         seconds=time.monotonic() - began,
+        shown=shown,
+        drawn=drawn,
     )

@@ -12,6 +12,8 @@ from sim.analysis.condition import Condition
 from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
 from sim.analysis.multi_loop import JointDisk
+from sim.analysis.picture_data import PictureData
+from sim.analysis.shown_flights import FlownAgain
 from sim.analysis.wind_result import WindAnswer
 from sim.flight.results import Flight
 from sim.mass.properties import MassProperties
@@ -235,6 +237,10 @@ class CheckResult:
     passes : bool
     seconds : float
         [s] Wall time of the computation.
+    shown : tuple of FlownAgain
+        Flights worth looking at: median and worst in the scenario's wind, one above the limit.
+    drawn : PictureData or None
+        What only pictures need.
     """
 
     craft: LoadedCraft
@@ -253,3 +259,5 @@ class CheckResult:
     verdict: str
     passes: bool
     seconds: float
+    shown: tuple[FlownAgain, ...] = ()
+    drawn: PictureData | None = None

@@ -19,6 +19,7 @@ from sim.pack.flight import STEP_S, pack_flight
 from sim.spec.scenario import ScenarioSpec
 
 LOOKED_AT = 20
+LEAST_LOOKED_AT = 8
 
 
 @final
@@ -93,6 +94,7 @@ def median_and_worst(
     start: Any,
     forecast_m_s: float,
     flights: int = LOOKED_AT,
+    known: StudyFlights | None = None,
 ) -> tuple[FlownAgain, ...]:
     """Fly a small study; give its median and its worst flight by how close they came to limits.
 
@@ -101,13 +103,15 @@ def median_and_worst(
     packed, scenario, start, forecast_m_s : as for `fly_again`
     flights : int
         How many are looked at.
+    known : StudyFlights, optional
+        Flights of the same craft, scenario and start, which need not be flown again.
 
     Returns
     -------
     tuple of FlownAgain
         One when both are the same flight, else median then worst.
     """
-    study = StudyFlights(packed, scenario, start, Study())
+    study = known or StudyFlights(packed, scenario, start, Study())
     rows = study.rows(Wind(forecast_m_s, scenario.wind.from_rad), flights)
     order = np.argsort(closeness(rows, scenario.limits, scenario.duration_s), kind="stable")
     median, worst = int(order[(flights - 1) // 2]), int(order[-1])
@@ -139,7 +143,59 @@ def beyond_the_limit(
     for point in sorted(wind.points, key=lambda one: one.forecast_m_s):
         if point.first_failure is None or (limit is not None and point.forecast_m_s <= limit):
             continue
-        return fly_again(
-            packed, scenario, start, point.forecast_m_s, point.first_failure, "just above the limit"
-        )
+        title = "the first that failed" if limit is None else "above the limit"
+        return fly_again(packed, scenario, start, point.forecast_m_s, point.first_failure, title)
     return None
+
+
+def flights_to_show(
+    packed: PackedCraft,
+    scenario: ScenarioSpec,
+    start: Any,
+    wind: WindAnswer,
+    known: StudyFlights,
+) -> tuple[FlownAgain, ...]:
+    """Give median and worst in the scenario's wind, and the first that failed above the limit.
+
+    Parameters
+    ----------
+    packed, scenario, start : as for `fly_again`
+    wind : WindAnswer
+        What was found.
+    known : StudyFlights
+        What was flown for it: up to twenty of its flights are looked at, eight are flown when
+        there are fewer.
+
+    Returns
+    -------
+    tuple of FlownAgain
+        Two or three, or one when they are the same flight.
+    """
+    forecast = scenario.wind.mean_m_s
+    there = known.flown(Wind(forecast, scenario.wind.from_rad))
+    flights = min(max(there, LEAST_LOOKED_AT), LOOKED_AT)
+    shown = median_and_worst(packed, scenario, start, forecast, flights, known)
+    beyond = beyond_the_limit(packed, scenario, start, wind)
+    if beyond is None or any(
+        (one.forecast_m_s, one.number) == (beyond.forecast_m_s, beyond.number) for one in shown
+    ):
+        return shown
+    return (*shown, beyond)
+
+
+def only_flight(packed: PackedCraft, scenario: ScenarioSpec, flight: Flight) -> FlownAgain:
+    """Give the one flight of a craft that is not flown any further.
+
+    Parameters
+    ----------
+    packed, scenario : what flew, and how
+    flight : Flight
+        Number 0 in the scenario's own wind.
+    """
+    forecast = scenario.wind.mean_m_s
+    about = (
+        f"The only flight that was tried, in a forecast of {forecast:.1f} m/s:"
+        f" it {sentence(flight.tally, STEP_S)}."
+    )
+    record = pack_flight(scenario, packed.air)[0]
+    return FlownAgain("the only flight", about, forecast, 0, flight, record)

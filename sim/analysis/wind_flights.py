@@ -112,6 +112,10 @@ class StudyFlights:
         self.first_number = first_number
         self._known: dict[Wind, tuple[LaterPlan, Rows]] = {}
 
+    def flown(self, wind: Wind) -> int:
+        """Give how many flights in a wind are known already."""
+        return len(self._known[wind][1]) if wind in self._known else 0
+
     def rows(self, wind: Wind, flights: int) -> Rows:
         """Give the rows of the first so many flights in a wind."""
         if wind not in self._known:

@@ -245,6 +245,7 @@ def wind_answer(
     effort: Effort = QUICK,
     study: Study | None = None,
     directions: bool = False,
+    known: StudyFlights | None = None,
 ) -> WindAnswer:
     """Find the highest mean wind in which the asked share of flights succeeds.
 
@@ -261,8 +262,11 @@ def wind_answer(
         Where flights come from; flown on the cores of this machine and forgotten by default.
     directions : bool
         Look for the worst direction of the wind as well, and answer for that one.
+    known : StudyFlights, optional
+        Flights of this craft and scenario, from which it takes those that were flown before and
+        which keeps those that it flies; instead of `study`.
     """
-    study = study or Study()
+    study = known.study if known is not None else study or Study()
     bound = static_bound_m_s(packed)
     grid = wind_grid(min(HIGHEST_TRIED_M_S, bound / height_ratio(scenario)), effort.step_m_s)
     limits = scenario.limits
@@ -270,7 +274,7 @@ def wind_answer(
         limits.success, limits.confidence, grid, scenario.wind.from_rad, effort.most_flights
     )
     told = _Teller(progress, study, (3 if directions else 1) * effort.flights)
-    fly = StudyFlights(packed, scenario, start, study)
+    fly = known or StudyFlights(packed, scenario, start, study)
     answer = _answer(packed, scenario, question, find_limit(fly, question, effort, told))
     if not directions or len(grid) == 1:
         return answer

@@ -22,7 +22,7 @@ from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
     "--out",
     type=click.Path(path_type=Path),
     default=None,
-    help="Folder for report.html and result.json.  [default: CRAFT-report]",
+    help="Folder for report.html, field-card.html and result.json.  [default: CRAFT-report]",
 )
 @click.option(
     "--format",
@@ -38,7 +38,7 @@ def check(
 ) -> None:
     """Check the craft in the file CRAFT: whether it flies, and in how much wind.
 
-    Prints the six answers and writes report.html and result.json.
+    Prints the six answers and writes report.html, field-card.html and result.json.
     """
     loaded_craft, loaded_scenario = load_both(craft, scenario or DEFAULT_SCENARIO)
     folder = out if out is not None else Path(f"{craft.stem}-report")
@@ -63,6 +63,7 @@ def check(
         click.echo(text, nl=False)
     told_apart = form == "json"
     click.echo(f"Report: {written.page}", err=told_apart)
+    click.echo(f"Field card: {written.card}", err=told_apart)
     click.echo(f"Result: {written.result}", err=told_apart)
     click.echo(f"Computed in {result.seconds:.1f} s.", err=True)
     ctx.exit(0 if result.passes else 1)

@@ -7,6 +7,7 @@ from typing import Final
 from sim.analysis.check_result import CheckResult, HeadAnswer
 from sim.analysis.head import LEAST_LEVER_M
 from sim.report.mass_ledger import ledger_table
+from sim.report.more_pictures import authority_pictures
 from sim.report.number_text import degrees, digits, fixed, give_or_take
 from sim.report.section import Picture, Reading, Section, Standing, standing
 from sim.report.used_defaults import used_defaults
@@ -50,6 +51,7 @@ def head_section(result: CheckResult) -> Section:
                 f"The centre of gravity lies {_away(float(centre[0]), 'forward', 'behind')} and"
                 f" {_away(float(centre[1]), 'right', 'left')} of the craft file's origin.",
             ),
+            *authority_pictures(result),
         ),
         assumptions=(
             "Fabric hangs straight down and counts with its whole mass.",

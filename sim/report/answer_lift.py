@@ -6,6 +6,7 @@ from typing import Final
 
 from sim.analysis.check_result import CheckResult, LiftAnswer
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, ZERO_CELSIUS_K
+from sim.report.more_pictures import power_pictures
 from sim.report.number_text import (
     MISSING,
     digits,
@@ -123,7 +124,7 @@ def lift_section(result: CheckResult) -> Section:
         answer=_answer(lift, craft.controller.reserved),
         remedy=_remedy(lift),
         readings=_readings(lift, craft),
-        pictures=(_picture(lift),),
+        pictures=(_picture(lift), *power_pictures(result)),
         assumptions=(
             f"Full throttle is taken at the pack's sag with {percent(craft.battery.charge)} %"
             " charge, all rotors running at once.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sim.analysis.check_result import CheckResult, Unknown
 from sim.report.number_text import capital, digits
-from sim.report.section import Section, Standing, Table, TableRow
+from sim.report.section import Picture, Section, Standing, Table, TableRow
 from sim.report.used_defaults import used_defaults
 
 
@@ -30,6 +30,7 @@ def unsure_section(result: CheckResult) -> Section:
         answer=_answer(unknowns),
         remedy=f"Next, {unknowns[0].measurement.rstrip('.')}." if unknowns else "",
         tables=(_table(unknowns),) if unknowns else (),
+        pictures=(_picture(unknowns),) if unknowns else (),
         assumptions=(
             "Each unknown is moved by its spread alone, all others held; spreads are about two"
             " standard deviations (the truth lies within 19 times out of 20).",
@@ -72,6 +73,14 @@ def _answer(unknowns: tuple[Unknown, ...]) -> str:
         second = unknowns[1]
         words += f" Next comes {second.name}, which moves {effect_text(second)}."
     return words
+
+
+def _picture(unknowns: tuple[Unknown, ...]) -> Picture:
+    return Picture(
+        "unsure",
+        "What each unknown moves, by its spread alone",
+        f"{capital(unknowns[0].name)} moves most: {effect_text(unknowns[0])}.",
+    )
 
 
 def _table(unknowns: tuple[Unknown, ...]) -> Table:

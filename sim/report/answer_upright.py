@@ -10,6 +10,7 @@ from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
 from sim.report.condition_words import condition_words
 from sim.report.margin_words import gain_margins_db, joint_words, phase_margin_rad
+from sim.report.more_pictures import motion_pictures
 from sim.report.number_text import (
     MISSING,
     capital,
@@ -92,7 +93,7 @@ def upright_section(result: CheckResult) -> Section:
         answer=_answer(result),
         remedy=_remedy(result),
         tables=tables,
-        pictures=_pictures(stability),
+        pictures=(*_pictures(stability), *motion_pictures(result)),
         assumptions=_assumptions(result),
         provenance=(
             "Margins are those of the same step that flies the craft, differentiated at its steady"

@@ -62,6 +62,15 @@ def result_data(result: CheckResult) -> dict[str, Any]:
         "wind": None if result.wind is None else wind_data(result.wind),
         "unknowns": [dataclasses.asdict(unknown) for unknown in result.unknowns],
         "flight": None if result.flight is None else _flight_data(result.flight, result),
+        "shown_flights": [
+            {
+                "title": one.title,
+                "about": one.about,
+                "forecast_m_s": one.forecast_m_s,
+                "number": one.number,
+            }
+            for one in result.shown
+        ],
         "answers": _answers_data(report_content(result)),
         "not_modelled": list(result.not_modelled),
     }

@@ -1,4 +1,4 @@
-"""Picture of one flight: height, lean, throttle, drift and wind over time, limits drawn in."""
+"""Picture of one flight: height, lean, throttle, drift, wind and limits met over time."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from sim.analysis.check_result import CheckResult
+from sim.flight.outcome import LIMIT_WORDS
 from sim.flight.results import Flight
 from sim.pack.flight import pack_flight
 from sim.params.record import FloatArray
+from sim.params.tally_record import Limit
 from sim.report.figure_style import BLUE, GREEN, INK, PURPLE, RED, YELLOW, say
 
 _PERCENT: Final = 100.0
@@ -26,6 +28,7 @@ _ROTOR_STYLES: Final = (
     (BLUE, "-."),
     (YELLOW, ":"),
 )
+_MOST_ROWS: Final = 4
 _ROOM: Final = 1.12
 _FARTHEST_LIMIT: Final = 6.0
 
@@ -71,10 +74,10 @@ def draw_flight(result: CheckResult) -> Figure:
     record = pack_flight(scenario, result.packed.air)[0]
     times = flight.channel("time")
     asked = asked_places_m(record, times)
-    figure = Figure(figsize=(5.6, 7.6))
+    figure = Figure(figsize=(5.6, 8.8))
     figure.subplots_adjust(left=0.11, right=0.985, bottom=0.06, top=0.985, hspace=0.12)
-    height, lean, throttle, drift, wind = figure.subplots(5, 1, sharex=True)
-    wind.set_xlim(0.0, max(float(times[-1]), 0.1))
+    height, lean, throttle, drift, wind, met = figure.subplots(6, 1, sharex=True)
+    met.set_xlim(0.0, max(float(times[-1]), 0.1))
     _draw_height(height, flight, asked, scenario.limits.height_loss_m)
     tilt = np.degrees(
         np.arccos(
@@ -95,8 +98,9 @@ def draw_flight(result: CheckResult) -> Figure:
     wind.plot(times, speed, color=GREEN)
     wind.set_ylim(0.0, max(_ROOM * float(speed.max()), 0.1))
     wind.set_ylabel("wind, m/s")
-    wind.set_xlabel("time, s")
-    wind.xaxis.set_major_locator(MaxNLocator(integer=True, steps=[1, 2, 5, 10]))
+    _draw_limits_met(met, flight)
+    met.set_xlabel("time, s")
+    met.xaxis.set_major_locator(MaxNLocator(integer=True, steps=[1, 2, 5, 10]))
     figure.align_ylabels()
     return figure
 
@@ -125,6 +129,27 @@ def _limit(axes: Axes, limit: float, highest: float, unit: str) -> None:
         ha="left",
         va="top",
     )
+
+
+def _draw_limits_met(axes: Axes, flight: Flight) -> None:
+    """Draw a bar wherever a limit is met, a row for each limit, its name above its bars."""
+    times = flight.channel("time")
+    flags = np.nan_to_num(flight.channel("limits")).astype(np.int64)
+    rows = [limit for limit in Limit if np.any(flags >> int(limit) & 1)][:_MOST_ROWS]
+    step = float(times[1] - times[0]) if len(times) > 1 else 0.0
+    for row, limit in enumerate(rows):
+        met = np.concatenate([[False], (flags >> int(limit) & 1) > 0, [False]])
+        edges = np.flatnonzero(np.diff(met.astype(np.int8))).reshape(-1, 2)
+        spans = [(float(times[a]), step * float(b - a)) for a, b in edges]
+        axes.broken_barh(spans, (-row - 0.3, 0.3), color=RED, linewidth=1.0)
+        place = (float(times[0]), -row - 0.02)
+        say(axes, place, LIMIT_WORDS[limit], shift=(3.0, 0.0), va="bottom", fontsize=8.5)
+    if not rows:
+        say(axes, (float(times[0]), -0.2), "none", shift=(3.0, 0.0), va="center", fontsize=8.5)
+    axes.set_ylim(-max(len(rows), 1) + 0.55, 0.6)
+    axes.set_yticks([])
+    axes.grid(visible=False, axis="y")
+    axes.set_ylabel("limits met")
 
 
 def _draw_height(axes: Axes, flight: Flight, asked: FloatArray, loss_m: float) -> None:

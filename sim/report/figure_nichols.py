@@ -15,7 +15,7 @@ from sim.analysis.disk_margin import DiskMargin
 from sim.analysis.loop_margins import LoopMargins
 from sim.analysis.required_margins import RequiredMargins
 from sim.params.record import FloatArray
-from sim.report.figure_style import BLUE, FAINT, INK, PURPLE, RED, say
+from sim.report.figure_style import BLUE, FAINT, INK, PURPLE, RED, say, spot
 
 LINE_COLOURS: Final = (BLUE, PURPLE)
 LINE_STYLES: Final = ("-", "--")
@@ -25,6 +25,7 @@ _CRITICAL_DEG: Final = -180.0
 _JUMP_DEG: Final = 180.0
 _HIGHEST_DB: Final = 40.0
 _EDGE_POINTS: Final = 361
+_READINGS: Final = 60
 
 
 @final
@@ -119,6 +120,10 @@ def draw_nichols(axis: str, lines: Sequence[LoopLine], required: RequiredMargins
         phase, gain = wrapped_curve(line.values)
         axes.plot(phase, gain, color=colour, linestyle=style, label=line.name or None)
         _mark_crossing(axes, line, colour)
+        for hertz, at, high in _readings(line):
+            words = f"{hertz:.2g} Hz: gain {high:.1f} dB, phase {at:.0f} deg"
+            if abs(high) < _HIGHEST_DB:
+                spot(axes, (at, high), f"{line.name} {words}".strip())
     disk = lines[0].margins.disk
     if disk is not None:
         phase, gain = wrapped_curve(disk_edge(disk))
@@ -132,6 +137,19 @@ def draw_nichols(axis: str, lines: Sequence[LoopLine], required: RequiredMargins
     axes.set_xlabel("phase of the loop, deg")
     axes.set_ylabel("gain of the loop, dB")
     return figure
+
+
+def _readings(line: LoopLine) -> list[tuple[float, float, float]]:
+    """Give [Hz], [deg] and [dB] at a few frequencies along a loop, evenly apart by ratio."""
+    grid = line.frequencies_rad_s
+    wanted = np.geomspace(grid[0], grid[-1], _READINGS)
+    picked = np.unique(np.searchsorted(grid, wanted).clip(max=len(grid) - 1))
+    values = line.values[picked]
+    with np.errstate(divide="ignore"):
+        gain = 20.0 * np.log10(np.abs(values))
+    phase = np.degrees(np.angle(values)) % _TURN_DEG - _TURN_DEG
+    hertz = grid[picked] / RAD_S_PER_HZ
+    return list(zip(hertz.tolist(), phase.tolist(), gain.tolist(), strict=True))
 
 
 def _mark_crossing(axes: Axes, line: LoopLine, colour: str) -> None:

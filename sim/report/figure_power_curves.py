@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from sim.analysis.power_answer import PowerAnswer
-from sim.report.figure_style import BLUE, INK, RED, YELLOW, say
+from sim.analysis.power_point import PowerPoint
+from sim.report.figure_style import BLUE, INK, RED, YELLOW, say, spot
 from sim.report.number_text import fixed, percent
 
 
@@ -19,12 +21,20 @@ def _withheld(axes: Axes, reserved: float, top: float) -> None:
     say(axes, place, "kept back for levelling", rotation=90, ha="center", va="bottom", fontsize=8.5)
 
 
-def draw_power_curves(answer: PowerAnswer) -> Figure:
+def draw_power_curves(
+    curve: Sequence[PowerPoint], hover: PowerPoint | None, needed_n: float, reserved: float
+) -> Figure:
     """Draw thrust of all rotors and electric watts over throttle, with hover marked.
 
     Parameters
     ----------
-    answer : PowerAnswer
+    curve : sequence of PowerPoint
+        By rising throttle.
+    hover : PowerPoint or None
+    needed_n : float
+        [N] What hover asks for.
+    reserved : float
+        [-] Share of the throttle that is kept back for levelling.
 
     Returns
     -------
@@ -33,22 +43,23 @@ def draw_power_curves(answer: PowerAnswer) -> Figure:
     """
     figure = Figure(figsize=(7.2, 3.3), layout="constrained")
     left, right = figure.subplots(1, 2)
-    throttles = [100.0 * point.throttle for point in answer.curve]
-    thrusts = [point.thrust_n for point in answer.curve]
-    watts = [point.pack_w for point in answer.curve]
-    reserved = answer.craft.spec.controller.reserved
-    hover = answer.main.hover
+    throttles = [100.0 * point.throttle for point in curve]
+    thrusts = [point.thrust_n for point in curve]
+    watts = [point.pack_w for point in curve]
     for axes, values, name in ((left, thrusts, "thrust of all rotors, N"), (right, watts, "W")):
-        top = 1.08 * max(*values, answer.needed_n if axes is left else 0.0)
+        top = 1.08 * max(*values, needed_n if axes is left else 0.0)
         axes.plot(throttles, values, color=BLUE)
+        unit = "N of all rotors" if axes is left else "W"
+        for throttle, value in zip(throttles, values, strict=True):
+            spot(axes, (throttle, value), f"{fixed(throttle, 0)} %: {fixed(value, 1)} {unit}")
         _withheld(axes, reserved, top)
         axes.set_xlim(0.0, 100.0)
         axes.set_ylim(0.0, top)
         axes.set_xlabel("throttle, %")
         axes.set_ylabel(name if axes is left else "electric power, W")
-    left.axhline(answer.needed_n, color=RED, linestyle="--", linewidth=1.2)
-    words = f"hover asks for {fixed(answer.needed_n, 1)} N"
-    say(left, (2.0, answer.needed_n), words, shift=(0.0, 5.0), va="bottom", fontsize=8.5)
+    left.axhline(needed_n, color=RED, linestyle="--", linewidth=1.2)
+    words = f"hover asks for {fixed(needed_n, 1)} N"
+    say(left, (2.0, needed_n), words, shift=(0.0, 5.0), va="bottom", fontsize=8.5)
     if hover is not None:
         for axes, value in ((left, hover.thrust_n), (right, hover.pack_w)):
             axes.plot(100.0 * hover.throttle, value, marker="o", color=INK, linestyle="none")

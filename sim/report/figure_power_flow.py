@@ -54,6 +54,15 @@ def _branch(axes: Axes, left: float, level: float, size: float, drop: float, col
     return 0.5 * float(upper_x[-1] + lower_x[-1])
 
 
+def flow_words(flow: PowerFlow) -> str:
+    """Say what share of the watts pushes air down, and where most of the rest goes."""
+    name, watts = max(flow.losses(), key=lambda loss: loss[1])
+    return (
+        f"Of {fixed(flow.source_w, 0)} W from the cells {percent(flow.ideal_w / flow.source_w)} %"
+        f" push air down; the greatest loss is {name}, {fixed(watts, 0)} W."
+    )
+
+
 def draw_power_flow(flow: PowerFlow) -> Figure:
     """Draw the flow of one operating point.
 

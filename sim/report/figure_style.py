@@ -13,7 +13,8 @@ import re
 import warnings
 from collections.abc import Callable
 from html import escape
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
+from weakref import WeakKeyDictionary
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
@@ -70,10 +71,62 @@ _STYLE: Final[dict[Any, Any]] = {
     "path.simplify": True,
     "path.simplify_threshold": 0.3,
 }
+
+
+class Spot(NamedTuple):
+    """A place on a picture whose value can be read.
+
+    Attributes
+    ----------
+    axes : Axes
+    place : tuple of float
+        In the coordinates of the data.
+    words : str
+    """
+
+    axes: Axes
+    place: tuple[float, float]
+    words: str
+
+
 _METADATA: Final = {"Date": None, "Creator": None, "Format": None, "Type": None}
 _POINTS_PER_INCH: Final = 72.0
 _LARGEST: Final = 1.6
 """[px per point] Beyond this the letters of a picture would outgrow those of the page."""
+
+
+_SPOTS: WeakKeyDictionary[Figure, list[Spot]] = WeakKeyDictionary()
+
+
+def spot(axes: Axes, place: tuple[float, float], words: str) -> None:
+    """Let a reader point at a place on a picture and read its value.
+
+    Parameters
+    ----------
+    axes : Axes
+        Where.
+    place : tuple of float
+        In the coordinates of the data.
+    words : str
+        The value, with units.
+    """
+    figure = axes.get_figure(root=True)
+    if figure is not None:
+        _SPOTS.setdefault(figure, []).append(Spot(axes, place, words))
+
+
+def _spots_svg(figure: Figure, width: float, height: float) -> str:
+    """Give the spots of a figure that was drawn, as unseen circles with a title."""
+    found = []
+    for one in _SPOTS.get(figure, ()):
+        across, upward = one.axes.transData.transform(one.place) * _POINTS_PER_INCH / figure.dpi
+        if 0.0 <= across <= width and 0.0 <= upward <= height:
+            found.append(
+                f'<circle class="spot" cx="{across:.1f}" cy="{height - upward:.1f}" r="6"'
+                ' fill="none" pointer-events="all">'
+                f"<title>{escape(one.words)}</title></circle>\n"
+            )
+    return "".join(found)
 
 
 def drawn_svg(draw: Callable[[], Figure], key: str, words: str) -> str:
@@ -119,7 +172,8 @@ def _embeddable(text: str, figure: Figure, key: str, words: str) -> str:
         f' viewBox="0 0 {width:g} {height:g}" style="max-width: {_LARGEST * width:.0f}px"'
         f' role="img" aria-label="{escape(words, quote=True)}">'
     )
-    return re.sub(r"<svg [^>]*>", lambda _: opening, text, count=1)
+    text = re.sub(r"<svg [^>]*>", lambda _: opening, text, count=1)
+    return text.replace("</svg>", f"{_spots_svg(figure, width, height)}</svg>")
 
 
 def say(

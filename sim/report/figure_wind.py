@@ -9,8 +9,8 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from sim.analysis.check_result import CheckResult
-from sim.analysis.wind_result import WindAnswer
-from sim.report.figure_style import BLUE, GREEN, INK, RED, say
+from sim.analysis.wind_result import WindAnswer, WindPoint
+from sim.report.figure_style import BLUE, GREEN, INK, RED, say, spot
 
 _PERCENT: Final = 100.0
 _HALF_STEP_M_S: Final = 0.6
@@ -89,6 +89,8 @@ def draw_wind_curve(wind: WindAnswer, day_m_s: float) -> Figure:
     axes.set_xlim(-_HALF_STEP_M_S, right)
     words = f"asked: {asked:.0f} %"
     say(axes, (-_HALF_STEP_M_S, asked), words, shift=(4.0, -4.0), ha="left", va="top")
+    for point, share in zip(points, shares, strict=True):
+        spot(axes, (point.forecast_m_s, float(share)), _point_words(point))
     _draw_limits(axes_of=figure, wind=wind, scenario_m_s=day_m_s)
     axes.set_xlabel(f"forecast mean wind at {wind.wind_height_m:g} m, m/s")
     axes.set_ylabel("flights that succeed, %")
@@ -97,6 +99,13 @@ def draw_wind_curve(wind: WindAnswer, day_m_s: float) -> Figure:
         above = axes.secondary_xaxis("top", functions=_scales(ratio))
         above.set_xlabel(f"mean wind at flight height, {wind.flight_height_m:g} m, m/s")
     return figure
+
+
+def _point_words(point: WindPoint) -> str:
+    return (
+        f"{point.forecast_m_s:.1f} m/s: {point.successes} of {point.flights} flights succeed,"
+        f" {_PERCENT * point.lower:.0f} to {_PERCENT * point.upper:.0f} %"
+    )
 
 
 def _scales(ratio: float) -> tuple[Callable[..., Any], Callable[..., Any]]:

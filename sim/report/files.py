@@ -1,4 +1,4 @@
-"""Report and result as files that are whole or not there at all."""
+"""Report, field card and result as files that are whole or not there at all."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from typing import Final, NamedTuple
 
 from sim.analysis.check_result import CheckResult
 from sim.report.as_json import json_text, result_data
-from sim.report.page import page_text
+from sim.report.page import card_text, page_text
 
 PAGE_NAME: Final = "report.html"
+CARD_NAME: Final = "field-card.html"
 RESULT_NAME: Final = "result.json"
 
 
@@ -20,18 +21,19 @@ class Written(NamedTuple):
 
     Attributes
     ----------
-    page, result : Path
-        The two files.
+    page, card, result : Path
+        The three files.
     """
 
     page: Path
+    card: Path
     result: Path
 
 
 def write_files(result: CheckResult, folder: Path) -> Written:
-    """Write `report.html` and `result.json` into a folder, made if it is not there.
+    """Write `report.html`, `field-card.html` and `result.json` into a folder, made if need be.
 
-    Both texts are finished before the first file is begun, and each file comes into being under its
+    All texts are finished before the first file is begun, and each file comes into being under its
     name only once it is complete.
 
     Parameters
@@ -46,11 +48,15 @@ def write_files(result: CheckResult, folder: Path) -> Written:
     Written
         The paths.
     """
-    texts = {PAGE_NAME: page_text(result), RESULT_NAME: json_text(result_data(result))}
+    texts = {
+        PAGE_NAME: page_text(result),
+        CARD_NAME: card_text(result),
+        RESULT_NAME: json_text(result_data(result)),
+    }
     folder.mkdir(parents=True, exist_ok=True)
     for name, text in texts.items():
         write_whole(folder / name, text)
-    return Written(folder / PAGE_NAME, folder / RESULT_NAME)
+    return Written(folder / PAGE_NAME, folder / CARD_NAME, folder / RESULT_NAME)
 
 
 def write_whole(path: Path, text: str) -> None:

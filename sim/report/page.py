@@ -1,4 +1,4 @@
-"""The report as one HTML file that needs nothing else: no network, no script, no other file."""
+"""The report and the field card, each as one HTML file that needs nothing else."""
 
 from __future__ import annotations
 
@@ -10,7 +10,15 @@ from markupsafe import Markup
 
 from sim.analysis.check_result import CheckResult
 from sim.report.content import report_content
+from sim.report.field_card import field_card
 from sim.report.pictures import picture_svg
+from sim.report.replay.page import (
+    ShownFlight,
+    policy,
+    replay_fragment,
+    replay_style,
+    viewer_script,
+)
 from sim.report.section import ReportContent
 
 CONTENT_SECURITY_POLICY: Final = (
@@ -18,7 +26,29 @@ CONTENT_SECURITY_POLICY: Final = (
     " form-action 'none'"
 )
 _TEMPLATE: Final = "page.html.j2"
+_CARD_TEMPLATE: Final = "card_page.html.j2"
+_TEMPLATES: Final = (_TEMPLATE, _CARD_TEMPLATE, "card.html.j2")
 _STYLE_SHEET: Final = "page.css"
+_CARD_STYLE_SHEET: Final = "card.css"
+_SCRIPT: Final = "page.js"
+
+
+_NOTHING: Final = Markup()
+
+
+def _read(name: str) -> str:
+    return files("sim.report").joinpath(name).read_text("utf-8")
+
+
+def _environment() -> Environment:
+    return Environment(
+        loader=DictLoader({name: _read(name) for name in _TEMPLATES}),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
 
 
 def page_text(result: CheckResult) -> str:
@@ -40,7 +70,35 @@ def page_text(result: CheckResult) -> str:
         for section in content.sections
         for picture in section.pictures
     }
-    return render_page(content, pictures)
+    shown = [ShownFlight(one.title, one.about, one.flight, one.record) for one in result.shown]
+    replay = replay_fragment(result.craft.spec, result.packed, shown) if shown else _NOTHING
+    return render_page(content, pictures, replay)
+
+
+def card_text(result: CheckResult) -> str:
+    """Write the field card as a page of its own, to print.
+
+    Parameters
+    ----------
+    result : CheckResult
+        What was found.
+
+    Returns
+    -------
+    str
+        The whole file.
+    """
+    return (
+        _environment()
+        .get_template(_CARD_TEMPLATE)
+        .render(
+            card=field_card(result),
+            alone=True,
+            passes=result.passes,
+            style=Markup(_read(_STYLE_SHEET) + _read(_CARD_STYLE_SHEET)),
+            policy=CONTENT_SECURITY_POLICY,
+        )
+    )
 
 
 def svg_width(svg: str) -> int:
@@ -59,7 +117,7 @@ def svg_width(svg: str) -> int:
     return round(float(svg.split('viewBox="0 0 ', 1)[1].split(" ", 1)[0]))
 
 
-def render_page(content: ReportContent, pictures: dict[str, str]) -> str:
+def render_page(content: ReportContent, pictures: dict[str, str], replay: Markup = _NOTHING) -> str:
     """Set content and pictures into the page.
 
     Parameters
@@ -68,29 +126,32 @@ def render_page(content: ReportContent, pictures: dict[str, str]) -> str:
         Everything that is shown.
     pictures : dict of str
         SVG text by the picture's key.
+    replay : Markup
+        From `replay_fragment`; empty when there is nothing to replay.
 
     Returns
     -------
     str
-        The whole file; all text is escaped, only pictures and the style sheet are set in as they
-        are.
+        The whole file; all text is escaped, only pictures, replay, style sheets and scripts are
+        set in as they are.
     """
-    folder = files("sim.report")
-    environment = Environment(
-        loader=DictLoader({_TEMPLATE: folder.joinpath(_TEMPLATE).read_text("utf-8")}),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    style = folder.joinpath(_STYLE_SHEET).read_text("utf-8")
-    return environment.get_template(_TEMPLATE).render(
-        content=content,
-        # Both come from this program alone: the one from a file of ours, the others from figures,
-        # which escape the names that they write.
-        pictures={key: Markup(svg) for key, svg in pictures.items()},
-        widths={key: svg_width(svg) for key, svg in pictures.items()},
-        style=Markup(style),
-        policy=CONTENT_SECURITY_POLICY,
+    scripts = (_read(_SCRIPT), viewer_script()) if replay else (_read(_SCRIPT),)
+    style = _read(_STYLE_SHEET) + _read(_CARD_STYLE_SHEET) + (replay_style() if replay else "")
+    return (
+        _environment()
+        .get_template(_TEMPLATE)
+        .render(
+            content=content,
+            card=content.card,
+            alone=False,
+            passes=content.passes,
+            replay=replay,
+            scripts=[Markup(script) for script in scripts],
+            # All come from this program alone: from files of ours, or from figures, which escape
+            # the names that they write.
+            pictures={key: Markup(svg) for key, svg in pictures.items()},
+            widths={key: svg_width(svg) for key, svg in pictures.items()},
+            style=Markup(style),
+            policy=policy(*scripts),
+        )
     )

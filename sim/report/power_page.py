@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Final
 
+from matplotlib.figure import Figure
+
 from sim.analysis.power_answer import PowerAnswer
-from sim.analysis.power_flow import PowerFlow
 from sim.report.answer_page import AnswerPage, DrawnPicture, answer_page
 from sim.report.figure_power_curves import draw_power_curves
-from sim.report.figure_power_flow import draw_power_flow
+from sim.report.figure_power_flow import draw_power_flow, flow_words
 from sim.report.figure_propellers import draw_propellers
 from sim.report.number_text import fixed, percent
 from sim.report.power_content import (
@@ -24,12 +25,9 @@ from sim.report.section import Picture
 _POWER_PATHS: Final = ("battery", "every_rotor", "rotors", "electronics", "controller.reserved")
 
 
-def _flow_words(flow: PowerFlow) -> str:
-    name, watts = max(flow.losses(), key=lambda loss: loss[1])
-    return (
-        f"Of {fixed(flow.source_w, 0)} W from the cells {percent(flow.ideal_w / flow.source_w)} %"
-        f" push air down; the greatest loss is {name}, {fixed(watts, 0)} W."
-    )
+def _draw_curves(answer: PowerAnswer) -> Figure:
+    reserved = answer.craft.spec.controller.reserved
+    return draw_power_curves(answer.curve, answer.main.hover, answer.needed_n, reserved)
 
 
 def _pictures(answer: PowerAnswer) -> list[DrawnPicture]:
@@ -39,10 +37,10 @@ def _pictures(answer: PowerAnswer) -> list[DrawnPicture]:
     found: list[DrawnPicture] = []
     if main.hover is not None:
         flow = main.hover.flow
-        words = Picture("flow_hover", "Where the watts go in hover", _flow_words(flow))
+        words = Picture("flow_hover", "Where the watts go in hover", flow_words(flow))
         found.append((words, lambda: draw_power_flow(flow)))
     full = main.full.flow
-    words = Picture("flow_full", "Where the watts go at full throttle", _flow_words(full))
+    words = Picture("flow_full", "Where the watts go at full throttle", flow_words(full))
     found.append((words, lambda: draw_power_flow(full)))
     said = (
         f"Levelling keeps {reserved} % of the throttle back (shaded); it takes"
@@ -50,7 +48,7 @@ def _pictures(answer: PowerAnswer) -> list[DrawnPicture]:
         f" {fixed(main.full.pack_w - main.usable.pack_w, 0)} W off the full throttle."
     )
     words = Picture("curves", "Thrust and electric power over throttle", said)
-    found.append((words, lambda: draw_power_curves(answer)))
+    found.append((words, lambda: _draw_curves(answer)))
     if propellers is not None:
         said = (
             f"{len(propellers.options)} propellers on the same motors and pack; the line joins"

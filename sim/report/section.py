@@ -114,11 +114,14 @@ class Picture:
         What is drawn.
     finding : str
         What is to be seen in it, as a sentence; also read aloud in place of the picture.
+    folded : bool
+        Whether a reader has to ask for it (only where a medium can fold).
     """
 
     key: str
     caption: str
     finding: str
+    folded: bool = False
 
 
 @final

@@ -1,5 +1,6 @@
 """A real browser without a network, for pages that open from disk."""
 
+import os
 import shutil
 
 import pytest
@@ -21,10 +22,13 @@ FLAGS = (
 
 @pytest.fixture(scope="session")
 def browser():
-    """Give Chromium as it is installed on this machine; skip where there is none."""
+    """Give Chromium as it is installed on this machine; skip where there is none, but not on CI."""
     program = next(filter(None, map(shutil.which, BROWSERS)), None)
     if program is None:
-        pytest.skip("no Chromium on this machine")
+        reason = f"no browser on this machine; looked for {', '.join(BROWSERS)}"
+        if os.environ.get("CI", "").lower() in {"1", "true"}:
+            pytest.fail(reason)
+        pytest.skip(reason)
     with playwright.sync_playwright() as play:
         started = play.chromium.launch(executable_path=program, args=list(FLAGS))
         yield started

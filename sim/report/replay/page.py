@@ -58,16 +58,17 @@ def viewer_script() -> str:
 
 
 @cache
-def script_source() -> str:
-    """Give what allows this one script, and no other, in a content security policy."""
-    digest = hashlib.sha256(viewer_script().encode()).digest()
+def _source(script: str) -> str:
+    """Give what allows one script, and no other, in a content security policy."""
+    digest = hashlib.sha256(script.encode()).digest()
     return f"'sha256-{base64.b64encode(digest).decode()}'"
 
 
-def policy() -> str:
-    """Give the content security policy of a page with a replay: nothing is ever fetched."""
+def policy(*scripts: str) -> str:
+    """Give the content security policy of a page with these scripts: nothing is ever fetched."""
+    sources = " ".join(_source(script) for script in scripts)
     return (
-        f"default-src 'none'; script-src {script_source()}; style-src 'unsafe-inline';"
+        f"default-src 'none'; script-src {sources}; style-src 'unsafe-inline';"
         " img-src data:; base-uri 'none'; form-action 'none'"
     )
 
@@ -154,7 +155,7 @@ def replay_page(craft: CraftSpec, packed: PackedCraft, shown: Sequence[ShownFlig
             title=craft.name,
             subtitle=f"{len(shown)} flight{'s' * (len(shown) > 1)} as computed",
             disclaimer=DISCLAIMER,
-            policy=policy(),
+            policy=policy(viewer_script()),
             style=Markup(base + replay_style()),
             script=Markup(viewer_script()),
             fragment=replay_fragment(craft, packed, shown),

@@ -43,7 +43,9 @@ def test_a_real_check_from_a_shell(gustworthy, demo, tmp_path):
     ]
     folder = Path("jellyfish_too_heavy-report")
     assert f"Report: {folder / 'report.html'}" in done.stdout
+    assert f"Field card: {folder / 'field-card.html'}" in done.stdout
     assert sorted(path.name for path in (tmp_path / folder).iterdir()) == [
+        "field-card.html",
         "report.html",
         "result.json",
     ]
@@ -164,5 +166,5 @@ def test_a_craft_named_with_markup_stays_text(gustworthy, demo, tmp_path):
     done = gustworthy("check", "odd name.yaml")
     assert done.returncode == 1, done.stderr
     page = (tmp_path / "odd name-report" / "report.html").read_text("utf-8")
-    assert "<script" not in page
+    assert "<script>alert" not in page
     assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page

@@ -18,7 +18,18 @@ from sim.report.figure_nichols import wrapped_curve
 from sim.report.pictures import figure_of, picture_svg
 from sim.report.section import Picture
 
-KEYS = ("lift", "loop_roll", "loop_pitch", "loop_yaw", "side", "behind", "top", "wind", "flight")
+AXES = ("roll", "pitch", "yaw")
+KEYS = (
+    "lift",
+    *(f"loop_{axis}" for axis in AXES),
+    *(f"bode_{axis}" for axis in AXES),
+    "side",
+    "behind",
+    "top",
+    "wind",
+    "flight",
+    "unsure",
+)
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -80,9 +91,10 @@ def test_identifiers_of_two_pictures_never_meet(drawn):
 def test_both_axes_have_units(result, key):
     with mpl.rc_context(figure_style._STYLE):
         figure = figure_of(result, key)
-    unit = re.compile(r", (N|m|cm|m/s|deg|dB|%|s)$")
+    unit = re.compile(r", (N|m|mm|cm|m/s|deg|dB|Hz|%|s)$")
     for axes in figure.axes:
-        assert unit.search(axes.get_ylabel()) or key == "lift", axes.get_ylabel()
+        names = not axes.yaxis.get_major_ticks() or key in {"lift", "unsure"}
+        assert unit.search(axes.get_ylabel()) or names, axes.get_ylabel()
     assert unit.search(figure.axes[-1].get_xlabel())
 
 
@@ -119,7 +131,7 @@ def test_an_unknown_picture_is_refused(result):
 
 
 def test_failing_crafts_are_drawn_too(too_heavy, unstable, reversed_pitch):
-    assert {"lift", "side", "behind", "top", "flight"} == set(pictures_of(too_heavy))
+    assert {"lift", "side", "behind", "top", "flight", "unsure"} == set(pictures_of(too_heavy))
     for result in (too_heavy, unstable, reversed_pitch):
         for picture in pictures_of(result).values():
             ET.fromstring(picture_svg(result, picture))

@@ -133,5 +133,5 @@ def test_the_lock_of_the_viewer_names_no_place_to_fetch_from():
 
 def test_the_policy_allows_this_script_alone():
     digest = base64.b64encode(hashlib.sha256(viewer_script().encode()).digest()).decode()
-    assert f"script-src 'sha256-{digest}';" in policy()
-    assert "unsafe-inline" not in policy().split("style-src")[0]
+    assert f"script-src 'sha256-{digest}';" in policy(viewer_script())
+    assert "unsafe-inline" not in policy(viewer_script()).split("style-src")[0]

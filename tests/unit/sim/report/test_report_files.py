@@ -11,11 +11,13 @@ from sim.report import files
 from sim.report.files import write_files, write_whole
 
 
-def test_both_files_are_written_into_a_new_folder(result, tmp_path):
+def test_all_files_are_written_into_a_new_folder(result, tmp_path):
     written = write_files(result, tmp_path / "deep" / "report")
     assert written.page.read_text("utf-8").startswith("<!doctype html>")
     assert json.loads(written.result.read_text("utf-8"))["passes"] is True
+    assert "field card" in written.card.read_text("utf-8")
     assert sorted(path.name for path in written.page.parent.iterdir()) == [
+        "field-card.html",
         "report.html",
         "result.json",
     ]
