@@ -7,7 +7,10 @@ from typing import Annotated
 from sim.params.drape_record import MAX_NODES, MAX_PANELS, MAX_RIM_POINTS
 from sim.params.record import FloatArray, Quantity
 
-SCRATCH_ROWS = 9
+# The first rows serve panels, then threads; from here on they are the folds' and stay zero where
+# nothing folds.
+FOLD_ROW = 4
+SCRATCH_ROWS = 10
 
 
 class FabricWorkRecord:

@@ -18,7 +18,7 @@ from sim.physics.rotor.wash import distance_from_disc, wash_at
 from sim.step.neck import place_head
 from sim.step.rotors import as_vector
 
-LANES = 4
+LANES = 8
 
 
 @compiled
@@ -40,6 +40,15 @@ def place_parts(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> Non
         place = as_vector(craft.body[i].place_m)
         moving = add(velocity, to_earth(work.rotation, cross(rate, place)))
         write_point(work, first + i, add(position, to_earth(work.rotation, place)), moving)
+
+
+@compiled
+def any_below(work: WorkRecord, count: int, height_m: float) -> bool:
+    """Tell whether any of the first points is lower than a height [m] above the ground."""
+    down, below = work.point_m[2], 0
+    for k in range(count):
+        below += int(-down[k] < height_m)
+    return below > 0
 
 
 @compiled
@@ -122,14 +131,10 @@ def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> 
     count = craft.drape.panel_count + craft.body_count
     full = whole_vectors(work, count)
     add_wind(state.wind, as_vector(state.body.position_m), work, full)
-    down = work.point_m[2]
-    lowest = -1e12
-    for k in range(count):
-        lowest = max(lowest, down[k])
     note_wind(work, craft.drape.panel_count)
     for i in range(craft.rotor_count):
         spot = work.rotor[i]
-        if -lowest < FELT_UP_TO * spot.radius_m:
+        if any_below(work, count, FELT_UP_TO * spot.radius_m):
             add_outwash(spot, work.point_m, work.point_flow_m_s, full)
         else:
             add_wash(spot, work.point_m, work.point_flow_m_s, full)

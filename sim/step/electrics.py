@@ -18,6 +18,7 @@ PACK_POWER = int(Limit.PACK_POWER)
 DRIVES = 0
 FREEWHEELS = 1
 LIMITED = 2
+MODES = 3
 PASSES = 3
 BUS_TOLERANCE = 1e-9
 HALVINGS = 44
@@ -43,27 +44,35 @@ def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     A driving motor at duty d draws d (d V - Omega/Kv) / R from the bus, so that all of them
     together are a conductance and a source; a motor on its limit draws constant power, as the
     electronics do. The closed form is repeated while motors change between driving, freewheeling
-    and limited. The first time none is limited: sag alone may keep a motor below its limit, and
-    with the limit's power a weak pack would seem unable to deliver.
+    and limited, at most twice. The first time none is limited: sag alone may keep a motor below its
+    limit, and with the limit's power a weak pack would seem unable to deliver.
     """
     battery = craft.battery
     work.bus_v = open_circuit_voltage(battery.open_circuit_v, state.charge)
     for i in range(craft.rotor_count):
         work.rotor[i].duty = state.rotor[i].throttle * craft.rotor[i].full_command
     source = work.bus_v
+    modes_before = -1
     for k in range(PASSES):
         power, conductance, given = battery.electronics_w, 0.0, 0.0
+        modes = 0
         for i in range(craft.rotor_count):
             rotor, duty = craft.rotor[i], work.rotor[i].duty
             back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
             mode = motor_mode(craft, state, work, i)
-            if mode == DRIVES or (mode == LIMITED and k == 0):
+            if mode == LIMITED and k == 0:
+                mode = DRIVES
+            modes = MODES * modes + mode
+            if mode == DRIVES:
                 conductance += duty * duty / rotor.resistance_ohm
                 given += duty * back / rotor.resistance_ohm
             elif mode == LIMITED:
                 power += rotor.current_limit_a * (
                     rotor.current_limit_a * rotor.resistance_ohm + back
                 )
+        if modes == modes_before:
+            break
+        modes_before = modes
         work.bus_v, _ = bus_voltage(source, battery.resistance_ohm, power, given, conductance)
 
 

@@ -14,7 +14,7 @@ from sim.params.flight_record import FlightRecord
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.drape.fold import bend
-from sim.physics.drape.grid import FIRST, ONE, ROW
+from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 from sim.physics.drape.ground import lie_on_ground
 from sim.physics.drape.panel_air import least_speed, panel_force, speed_lost
 from sim.physics.drape.thread import greatest_strain, pull, tighten
@@ -103,7 +103,7 @@ def push_panels(
     r20, r21, r22 = spin[2, 0], spin[2, 1], spin[2, 2]
     body = as_vector(state.body.velocity_m_s)
     floor, density = least_speed(flight.swing_m_s), flight.density_kg_m3
-    for n in range(FIRST, np.uint64(drape.node_end)):
+    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         a, b, c = n - ROW, n - ONE, n + ONE
         woven = node.is_woven[n]
         edge = (x[n] - x[a], y[n] - y[a], z[n] - z[a])

@@ -7,8 +7,8 @@ import numpy as np
 from sim.numerics.compile import compiled
 from sim.numerics.vector import Vector
 from sim.params.drape_record import DrapeRecord
-from sim.params.fabric_work_record import FabricWorkRecord
-from sim.physics.drape.grid import FIRST, ONE, ROW
+from sim.params.fabric_work_record import FOLD_ROW, FabricWorkRecord
+from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 
 LEAST_BENT_M = 1e-3
 
@@ -34,10 +34,10 @@ def fold(drape: DrapeRecord, work: FabricWorkRecord, kind: int, step: np.uint64)
     """Write the force of all folds of a kind into three rows of scratch; `step` leads on."""
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
-    rows = 3 * kind
+    rows = FOLD_ROW + 3 * kind
     fx, fy, fz = work.scratch[rows], work.scratch[rows + 1], work.scratch[rows + 2]
     stiffness, lag = drape.fold_stiffness_n_m[kind], drape.node.fold_lag_s
-    for n in range(FIRST, np.uint64(drape.node_end)):
+    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         a, b = n - step, n + step
         bent = (
             x[a] - 2.0 * x[n] + x[b],
@@ -61,7 +61,8 @@ def bend(drape: DrapeRecord, work: FabricWorkRecord) -> None:
     fold(drape, work, 0, ROW)
     fold(drape, work, 1, ONE)
     for axis in range(3):
-        down, beside, force = work.scratch[axis], work.scratch[3 + axis], work.outer_force_n[axis]
+        down, beside = work.scratch[FOLD_ROW + axis], work.scratch[FOLD_ROW + 3 + axis]
+        force = work.outer_force_n[axis]
         for n in range(FIRST, np.uint64(drape.node_end)):
             ends = down[n - ROW] + down[n + ROW] + beside[n - ONE] + beside[n + ONE]
             force[n] += 2.0 * (down[n] + beside[n]) - ends

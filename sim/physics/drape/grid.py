@@ -10,9 +10,11 @@ from typing import Final
 
 import numpy as np
 
-from sim.params.drape_record import FIRST_NODE, PITCH
+from sim.params.drape_record import FIRST_NODE, NODES_AT_ONCE, PITCH
 
 FIRST: Final = np.uint64(FIRST_NODE)
+# The first nodes are a rim's, which no panel and no fold has for its own.
+FIRST_HUNG: Final = np.uint64(FIRST_NODE + NODES_AT_ONCE)
 ROW: Final = np.uint64(PITCH)
 ONE: Final = np.uint64(1)
 RIGHT_BELOW: Final = np.uint64(PITCH + 1)

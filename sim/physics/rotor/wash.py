@@ -57,8 +57,9 @@ def wake_face(tube: float) -> tuple[float, float]:
     square = tube * tube
     cube = square * tube
     outer = BULGE * cube
-    left = 1.0 / (1.0 + tube + square + cube + outer * cube)
-    return (1.0 + 2.0 * tube + 3.0 * square + 6.0 * outer * square) * left * left, left
+    left = 1.0 / ((1.0 + tube) + (square + cube) + outer * cube)
+    rise = (1.0 + 2.0 * tube) + square * (3.0 + 6.0 * outer)
+    return rise * (left * left), left
 
 
 @compiled_inside
@@ -75,9 +76,9 @@ def drawn_in_beside(
     outside *= outside
     outside *= outside
     square = upper * upper
-    steep = 0.5 * (1.0 - square * square) * spread * spread * spread
-    inward = 2.0 * square * upper * slope * spread + steep * beside * slope
-    return -outside * steep * upper, outside * inward
+    steep = 0.5 * (1.0 - square * square) * (spread * spread * spread)
+    inward = 2.0 * square * upper * slope * spread + steep * (beside * slope)
+    return -outside * (steep * upper), outside * inward
 
 
 @compiled_inside
@@ -85,7 +86,7 @@ def wash_parts(depth: float, beside: float) -> tuple[float, float]:
     """Give the wash of a rotor of unit radius and unit induced speed, far from the ground.
 
     Both sides of the disc are computed and one is taken: without branches a loop over points
-    becomes vector instructions.
+    becomes vector instructions. Short chains of sums and products let these overlap.
 
     Parameters
     ----------
@@ -104,20 +105,19 @@ def wash_parts(depth: float, beside: float) -> tuple[float, float]:
     inverse = 1.0 / root
     slope = inverse * inverse * inverse
     upper = inverse / (root + away)
-    below = 1.0 if depth > 0.0 else 0.0
-    growth = upper + below * (2.0 - 2.0 * upper)
+    growth = 2.0 - upper if depth > 0.0 else upper
     tube = beside * growth
     face, left = wake_face(tube)
     spread = 1.0 / math.sqrt(1.0 + 2.0 * beside * upper)
-    square = upper * upper
-    mixed = (1.0 - square) * spread * spread * spread + square * face
-    speed_above = upper * mixed
-    drawn_above = beside * slope * mixed + 2.0 * upper * slope * (spread - left)
+    square, sloping = upper * upper, beside * slope
+    mixed = (1.0 - square) * (spread * spread * spread) + square * face
     rising, drawn = drawn_in_beside(beside, upper, slope, tube, left, spread)
-    speed_below = growth * face + rising
-    drawn_below = beside * slope * face + drawn
-    speed = speed_above + below * (speed_below - speed_above)
-    drawn = drawn_above + below * (drawn_below - drawn_above)
+    if depth > 0.0:
+        speed = growth * face + rising
+        drawn = sloping * face + drawn
+    else:
+        speed = upper * mixed
+        drawn = sloping * mixed + 2.0 * upper * slope * (spread - left)
     return speed, -0.5 * drawn / (beside + NO_AREA)
 
 
