@@ -172,6 +172,6 @@ def _call_off(result: CheckResult) -> tuple[str, ...]:
         "Any swing that grows, any tilt at its stop, any odd sound or smell.",
         f"It leans beyond {degrees(result.scenario.spec.limits.tilt_rad)} degrees or drifts beyond"
         f" {plain(result.scenario.spec.limits.drift_m)} m.",
-        "Somebody comes near, or the fabric gets wet.",
+        "Somebody comes near, or the fabric gets wet." if craft.drapes else "Somebody comes near.",
     ]
     return tuple(lines)

@@ -8,6 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
+from numpy.typing import NDArray
 
 from sim.analysis.check_result import CheckResult
 from sim.flight.outcome import LIMIT_WORDS
@@ -76,7 +77,11 @@ def draw_flight(result: CheckResult) -> Figure:
     asked = asked_places_m(record, times)
     figure = Figure(figsize=(5.6, 8.8))
     figure.subplots_adjust(left=0.11, right=0.985, bottom=0.06, top=0.985, hspace=0.12)
-    height, lean, throttle, drift, wind, met = figure.subplots(6, 1, sharex=True)
+    rows = _limits_met(flight)
+    shares = (1.0, 1.0, 1.0, 1.0, 1.0, 0.25 + 0.2 * max(len(rows), 1))
+    height, lean, throttle, drift, wind, met = figure.subplots(
+        6, 1, sharex=True, height_ratios=shares
+    )
     met.set_xlim(0.0, max(float(times[-1]), 0.1))
     _draw_height(height, flight, asked, scenario.limits.height_loss_m)
     tilt = np.degrees(
@@ -98,7 +103,7 @@ def draw_flight(result: CheckResult) -> Figure:
     wind.plot(times, speed, color=GREEN)
     wind.set_ylim(0.0, max(_ROOM * float(speed.max()), 0.1))
     wind.set_ylabel("wind, m/s")
-    _draw_limits_met(met, flight)
+    _draw_limits_met(met, flight, rows)
     met.set_xlabel("time, s")
     met.xaxis.set_major_locator(MaxNLocator(integer=True, steps=[1, 2, 5, 10]))
     figure.align_ylabels()
@@ -131,11 +136,18 @@ def _limit(axes: Axes, limit: float, highest: float, unit: str) -> None:
     )
 
 
-def _draw_limits_met(axes: Axes, flight: Flight) -> None:
+def _flags(flight: Flight) -> NDArray[np.int64]:
+    return np.nan_to_num(flight.channel("limits")).astype(np.int64)
+
+
+def _limits_met(flight: Flight) -> list[Limit]:
+    flags = _flags(flight)
+    return [limit for limit in Limit if np.any(flags >> int(limit) & 1)][:_MOST_ROWS]
+
+
+def _draw_limits_met(axes: Axes, flight: Flight, rows: list[Limit]) -> None:
     """Draw a bar wherever a limit is met, a row for each limit, its name above its bars."""
-    times = flight.channel("time")
-    flags = np.nan_to_num(flight.channel("limits")).astype(np.int64)
-    rows = [limit for limit in Limit if np.any(flags >> int(limit) & 1)][:_MOST_ROWS]
+    times, flags = flight.channel("time"), _flags(flight)
     step = float(times[1] - times[0]) if len(times) > 1 else 0.0
     for row, limit in enumerate(rows):
         met = np.concatenate([[False], (flags >> int(limit) & 1) > 0, [False]])

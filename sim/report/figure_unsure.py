@@ -13,7 +13,7 @@ from sim.report.number_text import capital, digits
 
 MOST_BARS: Final = 8
 _ROOM: Final = 1.35
-_LONGEST: Final = 34
+_LONGEST: Final = 48
 
 
 def draw_unsure(unknowns: Sequence[Unknown]) -> Figure:
@@ -45,7 +45,7 @@ def draw_unsure(unknowns: Sequence[Unknown]) -> Figure:
             say(axes, (size, place), words, shift=(4.0, 0.0), ha="left", va="center")
             told = f"{capital(unknown.name)}, {unknown.plus_minus}: {effect_on} by {words}"
             spot(axes, (0.5 * size, place), told)
-        axes.set_yticks(places, [_short(unknown.name) for unknown in group])
+        axes.set_yticks(places, [_short(unknown.name) for unknown in group], fontsize=9.0)
         axes.set_ylim(-0.6, len(group) - 0.4)
         axes.set_xlim(0.0, _ROOM * max(*sizes, 1e-12))
         axes.set_xlabel(f"moves {effect_on} by" + (f", {unit}" if unit else ""))

@@ -8,7 +8,7 @@ from sim.analysis.check_result import CheckResult
 from sim.report.authority_content import left_words
 from sim.report.figure_power_flow import flow_words
 from sim.report.margin_words import least_words
-from sim.report.number_text import capital, fixed, percent
+from sim.report.number_text import capital, fixed, listed, percent
 from sim.report.section import Picture
 
 _AXES: Final = ("roll", "pitch", "yaw")
@@ -79,11 +79,15 @@ def authority_pictures(result: CheckResult) -> tuple[Picture, ...]:
     """
     if result.drawn is None or result.drawn.authority is None:
         return ()
+    authority = result.drawn.authority
+    said = left_words(authority)
+    if authority.backwards:
+        said += f" But tilting the rotors works backwards in {listed(list(authority.backwards))}."
     return (
         Picture(
             "authority",
             "What the rotors can do in hover, cut open along two axes at a time; dashed is the"
             " convex hull, which promises more than one setting gives",
-            left_words(result.drawn.authority),
+            said,
         ),
     )
