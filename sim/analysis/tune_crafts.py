@@ -9,11 +9,14 @@ import numpy as np
 import scipy.linalg
 
 from sim.analysis.check import hover_trim
+from sim.analysis.lift import lift_answer
+from sim.analysis.required_margins import STANDARD, RequiredMargins, required_margins
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.tune_gust import Gusts, gust_slopes, gusts_of
 from sim.analysis.tune_plant import TunablePlant
 from sim.analysis.tune_score import Figures, figures_of, worst_of
 from sim.analysis.tune_space import GainSpace, by_rule, gain_space
+from sim.errors import NoTrim
 from sim.pack.craft import PackedCraft, hover_moments_n_m, pack_craft
 from sim.pack.flight import day_air
 from sim.params.record import FloatArray
@@ -22,6 +25,8 @@ from sim.spec.scenario import ScenarioSpec
 from sim.spec.unsure import unsure_figures, with_figures
 
 LEAST_WIND_M_S = 2.0
+HOPELESS = 1.25
+NO_LIFT = "the rotors cannot carry the weight"
 
 
 @final
@@ -39,6 +44,7 @@ class TunedCrafts:
     gusts : Gusts
     full_moment_n_m : ndarray, shape (3,)
         [N m] What roll, pitch and yaw can give in hover.
+    required : RequiredMargins
     """
 
     space: GainSpace
@@ -46,14 +52,18 @@ class TunedCrafts:
     plants: tuple[TunablePlant, ...]
     gusts: Gusts
     full_moment_n_m: FloatArray
+    required: RequiredMargins = STANDARD
 
     def judge(self, point: FloatArray) -> Figures:
-        """Give the worst figures of all crafts with the gains at a point of the box."""
+        """Give the worst figures of all crafts with the gains at a point of the box.
+
+        Where one of them is far from the margins asked for, the others are not looked at.
+        """
         values = self.space.values(point)
         found: list[Figures] = []
         for plant in self.plants:
             found.append(self.figures(plant, values))
-            if not found[-1].stable:
+            if found[-1].shortfall(self.required) > HOPELESS:
                 break
         return worst_of(found)
 
@@ -110,6 +120,8 @@ def tuned_crafts(craft: CraftSpec, scenario: ScenarioSpec, spread: int) -> Tuned
     air = day_air(scenario)
     plain = by_rule(craft)
     packed = pack_craft(plain, air)
+    if not lift_answer(craft, packed, None).can_lift:
+        raise NoTrim(NO_LIFT)
     trim = hover_trim(packed, scenario)
     plants = [TunablePlant(trim, gust_slopes(packed, scenario, trim))]
     for other in spread_crafts(plain, spread):
@@ -120,7 +132,12 @@ def tuned_crafts(craft: CraftSpec, scenario: ScenarioSpec, spread: int) -> Tuned
     space = gain_space(craft, packed)
     full = np.array(hover_moments_n_m(packed.record, float(packed.record.mixer.hover_thrust_n)))
     return TunedCrafts(
-        space, packed, tuple(plants), gusts_of(scenario, LEAST_WIND_M_S, period_s), full
+        space,
+        packed,
+        tuple(plants),
+        gusts_of(scenario, LEAST_WIND_M_S, period_s),
+        full,
+        required_margins(scenario.limits),
     )
 
 

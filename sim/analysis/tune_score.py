@@ -147,11 +147,22 @@ def _means(response: Complexes, grid: FloatArray, period_s: float) -> FloatArray
 
 
 def largest_bound(matrices: Complexes) -> float:
-    """Give the largest upper bound of mu over frequency that balanced weights prove."""
+    """Give the largest upper bound of mu over frequency that balanced weights prove.
+
+    mu is at least the largest diagonal entry, and at most the largest sum of sizes along a row or
+    column, with any weights; where the second is below the first anywhere, nothing is looked at.
+    """
+    usual = np.sqrt((np.abs(matrices) ** 2).mean(axis=0)).astype(np.complex128)
+    sizes = np.abs(scaled(matrices, balanced(usual[None])))
+    least = float(np.abs(np.diagonal(matrices, axis1=1, axis2=2)).max())
+    most = np.minimum(sizes.sum(axis=1).max(axis=1), sizes.sum(axis=2).max(axis=1))
+    matrices = matrices[most > least]
+    if not len(matrices):
+        return least
     turned = scaled(matrices, balanced(matrices))
     frobenius = np.linalg.norm(turned, axis=(1, 2))
     order = np.argsort(-frobenius)
-    worst = 0.0
+    worst = least
     for start in range(0, len(order), 16):
         some = order[start : start + 16]
         if frobenius[some[0]] <= worst:
