@@ -30,6 +30,7 @@ NEXT_SPREAD: Final = 0.1
 UNSTABLE: Final = 10.0
 ACTIVITY_WEIGHT: Final = 0.25
 SHORT_WEIGHT: Final = 3.0
+MERIT_WEIGHTS: Final = np.array([0.5, 1.0, 0.5])
 _GROWTH_1_S: Final = 10.0
 
 
@@ -211,7 +212,7 @@ def by_merit(candidates: Sequence[Tried]) -> tuple[Tried, ...]:
 
     The knee is nearest to the ideal that has the best of each figure: disk margin and the
     logarithms of drift and activity, each from 0 at its best to 1 at its worst on the front;
-    activity counts half.
+    drift, which decides how much wind is borne, counts twice as much as the other two.
     """
     if not candidates:
         return ()
@@ -223,5 +224,5 @@ def by_merit(candidates: Sequence[Tried]) -> tuple[Tried, ...]:
     )
     span = np.ptp(table, axis=0)
     scaled = (table - table.min(axis=0)) / np.where(span > 0.0, span, 1.0)
-    far = np.linalg.norm(scaled * np.array([1.0, 1.0, 0.5]), axis=1)
+    far = np.linalg.norm(scaled * MERIT_WEIGHTS, axis=1)
     return tuple(candidates[k] for k in np.argsort(far, kind="stable"))

@@ -138,8 +138,8 @@ def tune_assumptions(result: TuneResult) -> tuple[str, ...]:
         "The knee: of candidates with no less margin and no more drift than the craft has now"
         " (where it meets the margins asked for and there are such; else of those that drift at"
         " most twice the least), the one nearest to the best of each figure,"
-        " scaled by the range of the front; drift and moments in logarithms, moments at half"
-        " weight.",
+        " scaled by the range of the front; drift and moments in logarithms, drift with twice the"
+        " weight of the others.",
         f"Search: CMA-ES (library cma), seed {result.seed}; the same seed gives the same gains.",
     ]
     plant = result.crafts.plants[0]
