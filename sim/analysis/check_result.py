@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import final
+from typing import TYPE_CHECKING, final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,9 @@ from sim.pack.craft import PackedCraft
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import AirOfTheDay
 from sim.spec.files import LoadedCraft, LoadedScenario
+
+if TYPE_CHECKING:
+    from sim.analysis.spread_result import SpreadAnswer
 
 
 @final
@@ -241,6 +244,8 @@ class CheckResult:
         Flights worth looking at: median and worst in the scenario's wind, one above the limit.
     drawn : PictureData or None
         What only pictures need.
+    spread : SpreadAnswer or None
+        Crafts within the spreads of the file; None when they were not asked for.
     """
 
     craft: LoadedCraft
@@ -261,3 +266,4 @@ class CheckResult:
     seconds: float
     shown: tuple[FlownAgain, ...] = ()
     drawn: PictureData | None = None
+    spread: SpreadAnswer | None = None

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
 from multiprocessing import get_context
+from multiprocessing.synchronize import Event
 from typing import Any, Final, TypeVar
 
 from sim.analysis.sampled_craft import Surroundings
@@ -62,28 +64,66 @@ def _as_they_come(
         for number, item in enumerate(items):
             yield number, task(around, item)
         return
+    context = get_context("spawn")
+    stop = context.Event()
     with _one_thread_each():
         pool = ProcessPoolExecutor(
-            workers, mp_context=get_context("spawn"), initializer=_begin, initargs=(around,)
+            workers, mp_context=context, initializer=_begin, initargs=(around, stop)
         )
+        finished = False
         try:
-            futures: dict[Future[Any], int] = {
-                pool.submit(_run, task, item): number for number, item in enumerate(items)
-            }
+            futures: dict[Future[Any], int] = {}
+            with _ctrl_c_later():
+                for number, item in enumerate(items[:workers]):
+                    futures[pool.submit(_run, task, item)] = number
+            for number, item in enumerate(items[workers:], workers):
+                futures[pool.submit(_run, task, item)] = number
             for future in as_completed(futures):
                 yield futures[future], future.result()
+            finished = True
         finally:
-            pool.shutdown(wait=False, cancel_futures=True)
+            if not finished:
+                stop.set()
+            pool.shutdown(cancel_futures=True)
 
 
-def _begin(around: Surroundings) -> None:
-    """Prepare a process: it holds what is shared, and Ctrl-C ends it without a word."""
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+def _begin(around: Surroundings, stop: Event) -> None:
+    """Prepare a process: it holds what is shared, and ends when told to, not by Ctrl-C itself."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_when_told, args=(stop,), daemon=True).start()
     _shared.append(around)
+
+
+def _end_when_told(stop: Event) -> None:
+    stop.wait()
+    os._exit(1)
 
 
 def _run(task: Task[Item, Found], item: Item) -> Found:
     return task(_shared[0], item)
+
+
+@contextmanager
+def _ctrl_c_later() -> Iterator[None]:
+    """Put Ctrl-C off to the end; processes begun inside are never woken by it.
+
+    They inherit what is blocked here; where another thread gets the signal, it is noted.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    came: list[int] = []
+    handler = signal.signal(signal.SIGINT, lambda number, _frame: came.append(number))
+    blocked = hasattr(signal, "pthread_sigmask")
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT}) if blocked else set()
+    try:
+        yield
+    finally:
+        if blocked:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        signal.signal(signal.SIGINT, handler)
+    if came:
+        raise KeyboardInterrupt
 
 
 @contextmanager

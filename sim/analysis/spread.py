@@ -3,37 +3,23 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Final
 
-import numpy as np
-
 from sim.analysis.craft_pool import computed
-from sim.analysis.distribution import distribution, gate_chance, values_of
-from sim.analysis.headline import FIGURES, Figure, Gate, Headline, gates_of
-from sim.analysis.importance import LEAST_R_SQUARED, surface_indices
+from sim.analysis.headline import Headline, gates_of
 from sim.analysis.mass_guard import GuardRow, changes_of, mass_guard
-from sim.analysis.measurement_value import (
-    WRONG_ENOUGH,
-    JudgedSurface,
-    MeasurementValue,
-    measurement_values,
-)
-from sim.analysis.response_surface import ResponseSurface, fit_surface
 from sim.analysis.sampled_craft import Surroundings, headline, surroundings
-from sim.analysis.spread_result import FigureImportance, SpreadAnswer
+from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.spread_sample import figure_values, normal_scores
+from sim.analysis.spread_summary import Sampled, summarised
 from sim.errors import Fault, InputFaults
-from sim.params.record import FloatArray
 from sim.spec.airframe import CraftSpec
 from sim.spec.files import LoadedCraft, LoadedScenario
-from sim.spec.unsure import UnsureFigure, unsure_figures, with_figures
+from sim.spec.unsure import unsure_figures, with_figures
 
 CRAFTS: Final = 256
 LEAST_CRAFTS: Final = 16
-MOST_MISSING: Final = 0.1
-LEAST_R_SQUARED_TO_DECIDE: Final = 0.5
-_LEAST_DEVIATION: Final = 1e-12
 
 Progress = Callable[[str, float | None], None]
 
@@ -107,39 +93,10 @@ def spread(
         counting = _counting(tell, "weights and shifts", len(changes))
         rows = mass_guard(around, gates, changes=changes, workers=workers, tell=counting)
     tell("which unknown matters", None)
-    distributions = tuple(
-        distribution(figure, as_written, headlines)
-        for figure in FIGURES
-        if any(getattr(one, figure.key) is not None for one in headlines)
-    )
-    surfaces = {
-        entry.figure.key: fit_surface(*_having(entry.figure, scores, headlines))
-        for entry in distributions
-        if entry.missing <= MOST_MISSING * crafts
-    }
-    importance = tuple(
-        _importance(entry.figure, entry.missing, surfaces, unsure, scores, headlines)
-        for entry in distributions
-    )
-    limiting = _limiting(gates, headlines)
-    measurements, why_not = _measurements(gates, limiting, unsure, surfaces, headlines)
-    return SpreadAnswer(
-        craft=craft,
-        scenario=scenario,
-        unsure=unsure,
-        seed=seed,
-        values=values,
-        as_written=as_written,
-        headlines=headlines,
-        distributions=distributions,
-        chances=tuple(gate_chance((gate,), as_written, headlines) for gate in gates),
-        all_gates=gate_chance(gates, as_written, headlines),
-        importance=importance,
-        limiting=None if limiting is None else limiting.figure,
-        measurements=measurements,
-        why_no_measurement=why_not,
-        guard=rows,
-        seconds=time.monotonic() - began,
+    return summarised(
+        Sampled(craft, scenario, unsure, seed, scores, values, as_written, headlines, rows),
+        gates,
+        began_s=began,
     )
 
 
@@ -160,98 +117,3 @@ def _counting(tell: Progress, what: str, count: int) -> Callable[[int], None]:
         tell(f"{done} of {count} {what}, about {left_s:.0f} s left", done / count)
 
     return counted
-
-
-def _having(
-    figure: Figure, scores: FloatArray, headlines: Sequence[Headline]
-) -> tuple[FloatArray, FloatArray]:
-    """Give scores and values of the crafts that have a figure."""
-    values = values_of(figure, headlines)
-    has = np.isfinite(values)
-    return scores[has], values[has]
-
-
-Surfaces = dict[str, ResponseSurface | None]
-
-
-def _importance(
-    figure: Figure,
-    missing: int,
-    surfaces: Surfaces,
-    unsure: Sequence[UnsureFigure],
-    scores: FloatArray,
-    headlines: Sequence[Headline],
-) -> FigureImportance:
-    if figure.key not in surfaces:
-        why = f"{missing} of {len(headlines)} crafts do not have it"
-        return FigureImportance(figure, None, why, ())
-    surface = surfaces[figure.key]
-    if surface is None:
-        return FigureImportance(figure, None, "it does not vary", ())
-    if surface.r_squared < LEAST_R_SQUARED:
-        why = (
-            f"the surface tells only {100.0 * max(surface.r_squared, 0.0):.0f} % of how it varies;"
-            " more crafts may help"
-        )
-        return FigureImportance(figure, surface.r_squared, why, ())
-    indices = surface_indices(surface, *_having(figure, scores, headlines))
-    noise = indices[-1].total_upper
-    pairs = zip(unsure, indices[:-1], strict=True)
-    told = [(one, index) for one, index in pairs if index.total_lower > noise]
-    told.sort(key=lambda pair: -pair[1].total)
-    return FigureImportance(figure, surface.r_squared, "", tuple(told))
-
-
-def _limiting(gates: Sequence[Gate], headlines: Sequence[Headline]) -> Gate | None:
-    """Give the gate that fewest crafts pass, most narrowly where all pass.
-
-    Of those whose figure nearly all crafts have: nothing is limited by a figure that is not there.
-    """
-
-    def figures_left(gate: Gate) -> FloatArray:
-        found = (gate.left(one) for one in headlines)
-        return np.array([value for value in found if value is not None and np.isfinite(value)])
-
-    def narrowness(gate: Gate) -> tuple[int, float]:
-        left = figures_left(gate)
-        passes = sum(gate.passes(one) for one in headlines)
-        return passes, float(np.mean(left) / max(float(np.std(left)), _LEAST_DEVIATION))
-
-    needed = max((1.0 - MOST_MISSING) * len(headlines), 1.0)
-    judged = [gate for gate in gates if figures_left(gate).size >= needed]
-    return min(judged, key=narrowness, default=None)
-
-
-def _measurements(
-    gates: Sequence[Gate],
-    limiting: Gate | None,
-    unsure: Sequence[UnsureFigure],
-    surfaces: Surfaces,
-    headlines: Sequence[Headline],
-) -> tuple[tuple[MeasurementValue, ...], str]:
-    """Give measurements, most worth first, or why they cannot be told."""
-    if limiting is None or limiting.figure is None:
-        return (), "no gate has a figure"
-    name = limiting.figure.name
-    of_limiting = surfaces.get(limiting.figure.key)
-    if of_limiting is None or of_limiting.r_squared < LEAST_R_SQUARED_TO_DECIDE:
-        return (), f"how the {name} varies could not be told well enough"
-    judged: list[JudgedSurface] = []
-    others: list[Gate] = []
-    for gate in gates:
-        surface = None if gate.figure is None else surfaces.get(gate.figure.key)
-        if surface is None or surface.r_squared < LEAST_R_SQUARED_TO_DECIDE:
-            others.append(gate)
-        else:
-            judged.append(JudgedSurface(gate, surface))
-    # Of the crafts that pass what a surface tells, how many pass the rest: failures come together.
-    passing = [one for one in headlines if all(entry.gate.passes(one) for entry in judged)]
-    both = sum(all(gate.passes(one) for gate in others) for one in passing)
-    share = both / len(passing) if passing else 0.0
-    found = measurement_values(unsure, judged, of_limiting, share)
-    by_verdict = found[0].wrong_before >= WRONG_ENOUGH
-
-    def worth(value: MeasurementValue) -> float:
-        return value.wrong_after if by_verdict else value.deviation_after
-
-    return tuple(sorted(found, key=worth)), ""

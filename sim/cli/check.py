@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
+from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder, refuse_too_few
 
 
 @click.command(short_help="Answer the six questions and write the report.")
@@ -32,9 +32,23 @@ from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
     show_default=True,
     help="What is printed: the answers for people, or the same as result.json.",
 )
+@click.option(
+    "--spread",
+    "crafts",
+    type=click.IntRange(0, 65_536),
+    default=0,
+    show_default=True,
+    help="For question 5, crafts to compute within the spreads of the file, such as 64; see the"
+    " command spread.",
+)
 @click.pass_context
 def check(
-    ctx: click.Context, craft: Path, scenario: Path | None, out: Path | None, form: str
+    ctx: click.Context,
+    craft: Path,
+    scenario: Path | None,
+    out: Path | None,
+    form: str,
+    crafts: int,
 ) -> None:
     """Check the craft in the file CRAFT: whether it flies, and in how much wind.
 
@@ -43,12 +57,27 @@ def check(
     loaded_craft, loaded_scenario = load_both(craft, scenario or DEFAULT_SCENARIO)
     folder = out if out is not None else Path(f"{craft.stem}-report")
     refuse_folder(folder)
+    if crafts:
+        refuse_too_few(crafts, loaded_scenario, "--spread")
 
     from sim.analysis.check import check_craft  # noqa: PLC0415
     from sim.cli.progress import showing_progress  # noqa: PLC0415
 
     with showing_progress() as progress:
         result = check_craft(loaded_craft, loaded_scenario, progress=progress)
+        if crafts:
+            from sim.analysis.spread import spread  # noqa: PLC0415
+            from sim.analysis.spread_verdict import with_spread  # noqa: PLC0415
+
+            sampled = spread(
+                loaded_craft,
+                loaded_scenario,
+                crafts=crafts,
+                workers=None,
+                guard=False,
+                progress=progress,
+            )
+            result = with_spread(result, sampled)
         progress("writing the report", None)
         from sim.report.files import write_files  # noqa: PLC0415
 

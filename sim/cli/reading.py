@@ -59,3 +59,27 @@ def refuse_folder(folder: Path) -> None:
         raise InputFaults((Fault(str(nearest), 0, 0, "is a file; --out needs a folder"),))
     if not os.access(nearest, os.W_OK | os.X_OK):
         raise InputFaults((Fault(str(nearest), 0, 0, "nothing can be written into this folder"),))
+
+
+def refuse_too_few(crafts: int, scenario: LoadedScenario, option: str) -> None:
+    """Refuse so few crafts that not even all of them passing would show what is asked.
+
+    Parameters
+    ----------
+    crafts : int
+        To be computed.
+    scenario : LoadedScenario
+        Its limits ask for a share of successes and a confidence.
+    option : str
+        That the number was given by.
+    """
+    from sim.analysis.binomial_bounds import flights_needed  # noqa: PLC0415
+
+    limits = scenario.spec.limits
+    needed = flights_needed(limits.success, limits.confidence)
+    if crafts < needed:
+        what = (
+            f"{crafts} crafts are too few: to show that {100.0 * limits.success:g} % pass with"
+            f" {100.0 * limits.confidence:g} % confidence takes {needed}"
+        )
+        raise InputFaults((Fault(option, 0, 0, what),))

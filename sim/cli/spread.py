@@ -5,15 +5,11 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import click
 
-from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
-from sim.errors import Fault, InputFaults
-
-if TYPE_CHECKING:
-    from sim.spec.files import LoadedScenario
+from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder, refuse_too_few
 
 USUAL_CRAFTS: Final = 256
 MOST_CRAFTS: Final = 65_536
@@ -132,17 +128,3 @@ def spread(
             click.echo(f"Written: {path}", err=form == "json")
     click.echo(f"Computed in {answer.seconds:.1f} s.", err=True)
     ctx.exit(0 if answer.passes else 1)
-
-
-def refuse_too_few(crafts: int, scenario: LoadedScenario, option: str) -> None:
-    """Refuse so few crafts that not even all of them passing would show what is asked."""
-    from sim.analysis.binomial_bounds import flights_needed  # noqa: PLC0415
-
-    limits = scenario.spec.limits
-    needed = flights_needed(limits.success, limits.confidence)
-    if crafts < needed:
-        what = (
-            f"{crafts} crafts are too few: to show that {100.0 * limits.success:g} % pass with"
-            f" {100.0 * limits.confidence:g} % confidence takes {needed}"
-        )
-        raise InputFaults((Fault(option, 0, 0, what),))

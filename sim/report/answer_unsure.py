@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sim.analysis.check_result import CheckResult, Unknown
-from sim.report.number_text import capital, digits
-from sim.report.section import Picture, Section, Standing, Table, TableRow
+from sim.analysis.spread_result import SpreadAnswer
+from sim.report.number_text import capital, digits, percent
+from sim.report.section import Picture, Section, Standing, Table, TableRow, standing
+from sim.report.spread_content import spread_assumptions, spread_findings
+from sim.report.spread_tables import gate_table, spread_tables
 from sim.report.used_defaults import used_defaults
 
 
@@ -21,8 +26,9 @@ def unsure_section(result: CheckResult) -> Section:
     Section
         The answer as data.
     """
+    if result.spread is not None:
+        return _sampled_section(result, result.spread)
     unknowns = result.unknowns
-    left_out = len(result.craft.defaults)
     return Section(
         key="unsure",
         question="What am I unsure of?",
@@ -37,11 +43,45 @@ def unsure_section(result: CheckResult) -> Section:
         )
         if unknowns
         else (),
-        provenance=(
-            f"{left_out} values were left out of the craft file; each stands with what was taken"
-            " for it under the question that uses it.",
-        ),
+        provenance=_left_out(result),
         defaults=used_defaults(result.craft, result.scenario, "unsure"),
+    )
+
+
+def _sampled_section(result: CheckResult, spread: SpreadAnswer) -> Section:
+    """Answer from crafts in which all that is unsure varies at once."""
+    asked = result.scenario.spec.limits.success
+    words = (
+        f"{spread.all_gates.passes} of {spread.all_gates.crafts} crafts within the spreads of the"
+        f" file pass every gate but the gusts; at least {percent(spread.sure, 1)} % of such crafts"
+        f" surely would, {percent(asked)} % are asked for."
+    )
+    findings = spread_findings(spread)
+    return Section(
+        key="unsure",
+        question="What am I unsure of?",
+        standing=standing(spread.passes),
+        answer=" ".join((words, *findings)),
+        tables=_sampled_tables(result, spread),
+        assumptions=spread_assumptions(spread),
+        provenance=_left_out(result),
+        defaults=used_defaults(result.craft, result.scenario, "unsure"),
+    )
+
+
+def _sampled_tables(result: CheckResult, spread: SpreadAnswer) -> tuple[Table, ...]:
+    """Give the gates, and folded what `gustworthy spread` shows in full."""
+    gates = gate_table(spread)
+    others = [table for table in spread_tables(spread) if table.caption != gates.caption]
+    if result.unknowns:
+        others.append(_table(result.unknowns))
+    return (gates, *(replace(table, folded=True) for table in others))
+
+
+def _left_out(result: CheckResult) -> tuple[str, ...]:
+    return (
+        f"{len(result.craft.defaults)} values were left out of the craft file; each stands with"
+        " what was taken for it under the question that uses it.",
     )
 
 

@@ -15,6 +15,7 @@ import numpy as np
 
 from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.modes import Mode
+from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
@@ -61,6 +62,7 @@ def result_data(result: CheckResult) -> dict[str, Any]:
         "head": dataclasses.asdict(result.head),
         "wind": None if result.wind is None else wind_data(result.wind),
         "unknowns": [dataclasses.asdict(unknown) for unknown in result.unknowns],
+        "spread": None if result.spread is None else _spread_data(result.spread),
         "flight": None if result.flight is None else _flight_data(result.flight, result),
         "shown_flights": [
             {
@@ -174,6 +176,12 @@ def plain_data(data: dict[str, Any]) -> dict[str, Any]:
 
 def _named(values: Any, names: tuple[str, ...]) -> dict[str, float]:
     return {name: float(value) for name, value in zip(names, values, strict=True)}
+
+
+def _spread_data(spread: SpreadAnswer) -> dict[str, Any]:
+    from sim.report.spread_data import spread_data  # noqa: PLC0415 - it writes files with this
+
+    return spread_data(spread)
 
 
 def _forward_right_up(body_m: Any) -> dict[str, float]:

@@ -11,12 +11,13 @@ from sim.analysis.craft_pool import computed
 from sim.analysis.headline import Headline, Outcome, gates_of
 from sim.analysis.measurement_value import WRONG_ENOUGH
 from sim.analysis.sampled_craft import surroundings
-from sim.analysis.spread import LEAST_CRAFTS, _computed, _limiting, spread
+from sim.analysis.spread import LEAST_CRAFTS, _computed, spread
+from sim.analysis.spread_summary import limiting_gate
 from sim.errors import InputFaults
 from sim.spec import craft_from_bytes, load_craft, load_scenario
 from sim.spec.unsure import unsure_figures, with_figures
 
-CRAFTS = 64
+CRAFTS = 32
 
 
 @pytest.fixture(scope="module")
@@ -139,8 +140,8 @@ def test_a_craft_on_the_edge_is_told_what_to_measure(repository, scenario):
 def test_figures_that_most_crafts_lack_do_not_limit(bare, scenario):
     gates = gates_of(bare.spec, scenario.spec)
     crafts = [Headline(Outcome.UNSTABLE, usable_thrust_to_weight=1.5 + 0.01 * k) for k in range(20)]
-    assert _limiting(gates, crafts).key == "lift"
-    assert _limiting(gates, [Headline(Outcome.NO_BODY)] * 20) is None
+    assert limiting_gate(gates, crafts).key == "lift"
+    assert limiting_gate(gates, [Headline(Outcome.NO_BODY)] * 20) is None
 
 
 def test_a_craft_without_any_spread_is_refused(bare, scenario):

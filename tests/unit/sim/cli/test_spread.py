@@ -3,7 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
 
 import pytest
 
@@ -114,3 +120,42 @@ def test_a_craft_without_spread_is_refused(in_folder, bare, capsys):
     (in_folder / "sure.yaml").write_text(text, "utf-8")
     assert run(["spread", "sure.yaml", "--workers", "1"]) == 2
     assert "plus_minus" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks for processes in /proc")
+def test_ctrl_c_ends_every_process_and_leaves_nothing(bare, repository, tmp_path):
+    """As a terminal sends it: to the command and to the processes that it began."""
+    command = [sys.executable, "-m", "sim.cli", "spread", str(bare), "--crafts", "2000"]
+    running = subprocess.Popen(
+        [*command, "--workers", "2", "--out", "out"],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(repository)},
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    )
+    children = Path(f"/proc/{running.pid}/task/{running.pid}/children")
+    deadline = time.monotonic() + 120.0
+    while len(children.read_text().split()) < 3 and time.monotonic() < deadline:
+        time.sleep(0.1)
+    begun = children.read_text().split()
+    os.killpg(running.pid, signal.SIGINT)
+    out, err = running.communicate(timeout=60.0)
+    assert len(begun) >= 3
+    assert running.returncode == 130, err
+    assert "Traceback" not in err
+    assert out == ""
+    assert not any(tmp_path.iterdir())
+    while any(map(is_running, begun)) and time.monotonic() < deadline:
+        time.sleep(0.1)
+    assert not any(map(is_running, begun))
+
+
+def is_running(process):
+    """Tell whether a process is there and not only waiting to be forgotten."""
+    try:
+        state = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
