@@ -8,7 +8,7 @@ from sim.analysis.check_result import CheckResult, Unknown
 from sim.analysis.spread_result import SpreadAnswer
 from sim.report.number_text import capital, digits, percent
 from sim.report.section import Picture, Section, Standing, Table, TableRow, standing
-from sim.report.spread_content import spread_assumptions, spread_findings
+from sim.report.spread_content import spread_assumptions, spread_findings, spread_pictures
 from sim.report.spread_tables import gate_table, spread_tables
 from sim.report.used_defaults import used_defaults
 
@@ -63,6 +63,7 @@ def _sampled_section(result: CheckResult, spread: SpreadAnswer) -> Section:
         standing=standing(spread.passes),
         answer=" ".join((words, *findings)),
         tables=_sampled_tables(result, spread),
+        pictures=spread_pictures(spread),
         assumptions=spread_assumptions(spread),
         provenance=_left_out(result),
         defaults=used_defaults(result.craft, result.scenario, "unsure"),

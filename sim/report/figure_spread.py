@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Final
 
 import numpy as np
@@ -33,8 +34,8 @@ _PERCENT: Final = 100.0
 
 def drawn_importance(answer: SpreadAnswer) -> tuple[FigureImportance, ...]:
     """Give the figures whose dependence is drawn, the limiting one first."""
-    keys = [*([answer.limiting.key] if answer.limiting is not None else []), *_FIRST]
     by_key = {entry.figure.key: entry for entry in answer.importance}
+    keys = [*([answer.limiting.key] if answer.limiting is not None else []), *_FIRST, *by_key]
     found = [by_key[key] for key in dict.fromkeys(keys) if key in by_key and by_key[key].told]
     return tuple(found[:_PANELS])
 
@@ -138,3 +139,10 @@ def _draw_one(axes: Axes, entry: Distribution, values: FloatArray, limit: float 
     axes.set_yticks([])
     axes.set_xlabel(figure_label(entry.figure), fontsize=8.5)
     axes.tick_params(labelsize=8)
+
+
+SPREAD_PICTURES: Final[dict[str, Callable[[SpreadAnswer], Figure]]] = {
+    "importance": draw_importance,
+    "distributions": draw_distributions,
+}
+"""By the key of the picture."""

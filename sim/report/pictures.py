@@ -8,6 +8,7 @@ from sim.analysis.authority import AuthorityAnswer
 from sim.analysis.check_result import CheckResult
 from sim.analysis.picture_data import PictureData
 from sim.analysis.power_point import PowerPoint
+from sim.analysis.spread_result import SpreadAnswer
 from sim.report.answer_lift import needed_n
 from sim.report.figure_authority import draw_authority
 from sim.report.figure_craft import draw_view
@@ -17,6 +18,7 @@ from sim.report.figure_loop import draw_loop, draw_loop_over_frequency
 from sim.report.figure_mode import draw_modes
 from sim.report.figure_power_curves import draw_power_curves
 from sim.report.figure_power_flow import draw_power_flow
+from sim.report.figure_spread import SPREAD_PICTURES
 from sim.report.figure_style import drawn_svg
 from sim.report.figure_unsure import draw_unsure
 from sim.report.figure_wind import draw_wind
@@ -38,6 +40,12 @@ def figure_of(result: CheckResult, key: str) -> Figure:
     Figure
         In the style that is in force.
     """
+    if key in SPREAD_PICTURES:
+        return SPREAD_PICTURES[key](_spread(result))
+    return _of_answers(result, key)
+
+
+def _of_answers(result: CheckResult, key: str) -> Figure:
     match key:
         case "lift":
             return draw_lift(result)
@@ -88,6 +96,13 @@ def _authority(result: CheckResult) -> AuthorityAnswer:
         message = "there is no hover to draw"
         raise ValueError(message)
     return authority
+
+
+def _spread(result: CheckResult) -> SpreadAnswer:
+    if result.spread is None:
+        message = "no crafts within the spreads were computed"
+        raise ValueError(message)
+    return result.spread
 
 
 def picture_svg(result: CheckResult, picture: Picture) -> str:

@@ -8,6 +8,7 @@ from sim.analysis.headline import Outcome
 from sim.analysis.measurement_value import WRONG_ENOUGH
 from sim.analysis.spread_result import SpreadAnswer
 from sim.report.number_text import fixed, listed, percent, with_unit
+from sim.report.section import Picture
 from sim.report.spread_words import (
     accuracy_text,
     amount_text,
@@ -139,6 +140,26 @@ def _guard(answer: SpreadAnswer) -> list[str]:
     if not said:
         return ["Nothing that was tried of weight and shift of the CG makes a gate fail."]
     return [f"Left before the first gate fails: {', '.join(said)}."]
+
+
+def spread_pictures(answer: SpreadAnswer) -> tuple[Picture, ...]:
+    """Give the pictures with their words."""
+    found = [
+        Picture(
+            "distributions",
+            "What the figures may be",
+            f"{len(answer.headlines)} crafts. Solid line: the craft as written; dashed: the limit.",
+        )
+    ]
+    if any(entry.told for entry in answer.importance):
+        words = Picture(
+            "importance",
+            "Which unknown matters most",
+            "Share of each figure's variance that an unknown causes, alone or together with others;"
+            " the thin line is its 95 % interval.",
+        )
+        found.insert(0, words)
+    return tuple(found)
 
 
 def spread_assumptions(answer: SpreadAnswer) -> tuple[str, ...]:

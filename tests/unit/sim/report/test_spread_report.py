@@ -16,6 +16,7 @@ from sim.analysis.spread_summary import Sampled, summarised
 from sim.analysis.spread_verdict import with_spread
 from sim.report.answer_unsure import unsure_section
 from sim.report.as_json import json_text, result_data
+from sim.report.page import page_text
 from sim.report.section import Standing
 from sim.report.spread_content import spread_assumptions, spread_findings, spread_verdict
 from sim.report.spread_data import spread_data
@@ -240,3 +241,6 @@ def test_a_check_takes_the_spread_into_question_five(result, unsure, sure):
     assert settled.verdict == "fit to fly"
     assert unsure_section(settled).standing == Standing.PASSES
     assert result_data(passing)["spread"] is None
+    page = page_text(doubtful)
+    assert "Which unknown matters most" in page
+    assert 'id="importance_' in page
