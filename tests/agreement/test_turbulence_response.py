@@ -21,7 +21,7 @@ from sim.numerics.noise import four_normals
 from sim.pack.flight import plain_flight
 from sim.params.tally_record import Stop
 from sim.physics.air.turbulence import advance_turbulence, dryden_filter, first_turbulence
-from sim.step.air_now import TURBULENCE_CHANNEL
+from sim.step.eddies import TURBULENCE_CHANNEL
 
 WIND_M_S, HEIGHT_M, FROM_RAD = 5.0, 3.0, 0.6
 # So little that the bend of the drag does not count: a hundredth of the mean wind.
