@@ -20,6 +20,8 @@ from sim.flight.run import fly
 from sim.numerics.noise import four_normals
 from sim.pack.flight import plain_flight
 from sim.params.tally_record import Stop
+from sim.params.wind_record import DRYDEN
+from sim.physics.air.direction import wind_to_earth
 from sim.physics.air.turbulence import advance_turbulence, dryden_filter, first_turbulence
 from sim.step.eddies import TURBULENCE_CHANNEL
 
@@ -51,21 +53,18 @@ class Blown(NamedTuple):
 def gust_slopes(trim, period_ticks, size=1e-4):
     """Give dx(k+1)/d(gust) for a gust that is held during one run of the loops, shape (states, 3).
 
-    The gust is set through the filter states, in a flight that never draws new ones.
+    The gust along, to the right and down is set in a flight that never draws new ones.
     """
     state, flights = trim.state.copy(), trim.flights.copy()
     state["tick"] = period_ticks
     flights["turbulence_ticks"], flights["turbulence_ramp_s"] = NEVER, 0.0
-    for part in ("across", "vertical"):
-        flights["turbulence"][part]["output_1"] = 1.0
-        flights["turbulence"][part]["output_2"] = 0.0
     centre = advanced(trim.crafts, flights, state)
     columns = []
-    for word in (0, 1, 3):
+    for way in np.eye(3):
         sides = []
         for sign in (1.0, -1.0):
             pushed = state.copy()
-            pushed["wind"]["shaping"][0, word] = sign * size
+            pushed["wind"]["eddy_m_s"][0] = wind_to_earth(tuple(sign * size * way), FROM_RAD)
             later = advanced(trim.crafts, flights, pushed)
             sides.append(trim.chart.difference(centre, later)[:, 0])
         columns.append((sides[0] - sides[1]) / (2.0 * size))
@@ -94,6 +93,7 @@ def gusty_flight(blown):
     flights = blown.trim.flights.copy()
     flights["turbulence_ticks"], flights["turbulence_ramp_s"] = blown.period_ticks, 0.0
     flights["duration_s"], flights["seed"] = SECONDS, 11
+    flights["turbulence_form"] = DRYDEN
     for part in ("along", "across", "vertical"):
         for name in flights["turbulence"][part].dtype.names:
             flights["turbulence"][part][name] = getattr(getattr(blown.filters, part), name)
