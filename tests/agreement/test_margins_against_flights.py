@@ -40,6 +40,7 @@ SEEN = {
 # The largest disturbance, in metres, radians and their rates: a twenty-thousandth of the swing at
 # which the fabric's drag is made linear, so that what is not linear stays below 1e-4 of it.
 SMALL = 1e-5
+NOT_LINEAR = 1e-4
 CYCLES = 3.0
 SHARES = (0.95, 1.05)
 FOLLOWING = 8
@@ -158,7 +159,8 @@ def interval_for(root, step_s):
 def test_flights_stay_below_and_grow_above_the_gain_margin(hover, name, axis):
     """Fly the motion that is about to be lost. Its growth is that of z, the root of
     det(z I - A - (k - 1) b c) = 0 at gain k: within 0.5 %, which is what the drag's bend, the
-    disturbance's square and the difference step leave. At the margin itself z is on the edge.
+    disturbance's square and the difference step leave; and where the growth is next to nothing,
+    within what they leave of the root itself. At the margin itself z is on the edge.
     """
     case = hover(name)
     margins = margins_to_fly(case.margins[axis])
@@ -179,7 +181,8 @@ def test_flights_stay_below_and_grow_above_the_gain_margin(hover, name, axis):
             found = fitted_root(seen, interval)
             grows = (share > 1.0) == (value > 1.0)
             assert (found.real > 0.0) == grows
-            assert found.real == pytest.approx(expected.real, rel=5e-3)
+            left = NOT_LINEAR * abs(expected)
+            assert found.real == pytest.approx(expected.real, rel=5e-3, abs=left)
             assert found.imag == pytest.approx(expected.imag, rel=5e-3)
 
 
