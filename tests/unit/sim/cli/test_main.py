@@ -140,6 +140,7 @@ def test_ctrl_c_stops_a_process(repository, tmp_path):
         "import click\n"
         "@click.command()\n"
         "def wait():\n"
+        "    signal.signal(signal.SIGINT, signal.default_int_handler)\n"
         "    threading.Timer(0.2, os.kill, (os.getpid(), signal.SIGINT)).start()\n"
         "    threading.Event().wait(30)\n"
         "main.gustworthy.add_command(wait)\n"

@@ -25,6 +25,7 @@ class Terminal:
         self.process, self.child = pty.fork()
         if self.process == 0:  # the child: it has the terminal as its own
             os.chdir(ROOT)
+            signal.signal(signal.SIGINT, signal.default_int_handler)  # a background run ignores it
             command = [sys.executable, "-m", "sim.cli", "new", str(craft)]
             os.execve(sys.executable, command, {**os.environ, "TERM": "dumb"})
         self.text = ""
@@ -157,6 +158,8 @@ def test_ctrl_c_leaves_nothing_behind(terminal, tmp_path, after):
         talk.say("")
         talk.say("")
         talk.wait_for(after)
+    talk.wait_for("]")  # the offered answer: it now waits for a line
+    time.sleep(0.3)
     os.write(talk.child, b"\x03")
     assert talk.ends() == 130
     assert not list(tmp_path.iterdir())
