@@ -212,7 +212,7 @@ def by_merit(candidates: Sequence[Tried]) -> tuple[Tried, ...]:
 
     The knee is nearest to the ideal that has the best of each figure: disk margin and the
     logarithms of drift and activity, each from 0 at its best to 1 at its worst on the front;
-    drift, which decides how much wind is borne, counts twice as much as the other two.
+    drift, which seems to move the wind limit most, counts twice as much as the other two.
     """
     if not candidates:
         return ()
