@@ -8,7 +8,7 @@ import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from multiprocessing.synchronize import Event
 from typing import Any, Final, TypeVar
 
@@ -22,6 +22,9 @@ Task = Callable[[Surroundings, Item], Found]
 # The matrices are so small that sharing out one of them costs more than it saves, and with one
 # thread the same matrix gives the same bits in every process.
 _ONE_THREAD: Final = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
+
+LOOK_UP_S: Final = 1.0
+"""[s] How often a process looks whether the one that began it is still there."""
 
 _shared: list[Surroundings] = []
 
@@ -95,7 +98,11 @@ def _begin(around: Surroundings, stop: Event) -> None:
 
 
 def _end_when_told(stop: Event) -> None:
-    stop.wait()
+    """End this process when told to, and when nobody is left who could."""
+    parent = parent_process()
+    while not stop.wait(LOOK_UP_S):
+        if parent is None or not parent.is_alive():
+            break
     os._exit(1)
 
 

@@ -14,7 +14,7 @@ from sim.params.record import FloatArray
 LEAST_R_SQUARED: Final = 0.8
 CONFIDENCE: Final = 0.95
 RESAMPLES: Final = 200
-POINTS: Final = 2048
+POINTS: Final = 1024
 _SEED: Final = 1
 
 

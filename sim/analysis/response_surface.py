@@ -26,7 +26,7 @@ Inputs = Literal["normal", "uniform"]
 Powers: TypeAlias = NDArray[np.int64]
 
 FOLDS: Final = 10
-MOST_TERMS_SHARE: Final = 0.4
+MOST_TERMS_SHARE: Final = 0.45
 HIGHEST_DEGREE: Final = 10
 PATIENCE: Final = 3
 _MIXED_SHARES: Final = (0.5, 0.75, 1.0)
@@ -65,6 +65,12 @@ class ResponseSurface:
         return value
 
 
+def varies(figure: FloatArray) -> bool:
+    """Tell whether a figure of sampled crafts varies by more than rounding."""
+    size = max(1.0, float(np.max(np.abs(figure), initial=0.0)))
+    return figure.size > 0 and float(np.std(figure)) > _NOTHING * size
+
+
 def fit_surface(
     scores: FloatArray, figure: FloatArray, inputs: Inputs = "normal"
 ) -> ResponseSurface | None:
@@ -84,16 +90,17 @@ def fit_surface(
         None where the figure does not vary, or there are too few crafts for a plane.
     """
     spread = float(np.std(figure))
-    if not spread > _NOTHING * max(1.0, float(np.max(np.abs(figure)))):
+    if not varies(figure):
         return None
-    powers = _best_powers(scores, figure, inputs)
+    most_terms = MOST_TERMS_SHARE * len(figure)
+    powers = _best_powers(scores, figure, inputs, most_terms)
     if powers is None:
         return None
     folds = _folds(len(figure))
     missed = np.empty(len(figure))
     for fold in range(FOLDS):
         out = folds == fold
-        chosen = _best_powers(scores[~out], figure[~out], inputs)
+        chosen = _best_powers(scores[~out], figure[~out], inputs, most_terms)
         if chosen is None:
             return None
         weights = _least_squares(terms(scores[~out], chosen, inputs), figure[~out])
@@ -149,7 +156,9 @@ def _folds(count: int) -> NDArray[np.int64]:
     return folds
 
 
-def _best_powers(scores: FloatArray, figure: FloatArray, inputs: Inputs) -> Powers | None:
+def _best_powers(
+    scores: FloatArray, figure: FloatArray, inputs: Inputs, most_terms: float
+) -> Powers | None:
     """Give the terms with the least leave-one-out error, None where not even a plane fits.
 
     The error of a fit to all but one craft, at that craft, is e / (1 - h), with h the craft's
@@ -157,7 +166,7 @@ def _best_powers(scores: FloatArray, figure: FloatArray, inputs: Inputs) -> Powe
     """
     best: Powers | None = None
     least, found_at = math.inf, 1
-    for powers in _candidates(scores.shape[1], MOST_TERMS_SHARE * len(figure)):
+    for powers in _candidates(scores.shape[1], most_terms):
         degree = int(powers.max())
         if degree > found_at + PATIENCE:
             break

@@ -19,7 +19,7 @@ from sim.analysis.measurement_value import (
     MeasurementValue,
     measurement_values,
 )
-from sim.analysis.response_surface import ResponseSurface, fit_surface
+from sim.analysis.response_surface import ResponseSurface, fit_surface, varies
 from sim.analysis.spread_result import FigureImportance, SpreadAnswer
 from sim.params.record import FloatArray
 from sim.spec.files import LoadedCraft, LoadedScenario
@@ -133,7 +133,9 @@ def _importance(
         return FigureImportance(figure, None, why, ())
     surface = surfaces[figure.key]
     if surface is None:
-        return FigureImportance(figure, None, "it does not vary", ())
+        _, values = _having(figure, scores, headlines)
+        why = "too few crafts for so many unknowns" if varies(values) else "it does not vary"
+        return FigureImportance(figure, None, why, ())
     if surface.r_squared < LEAST_R_SQUARED:
         why = (
             f"the surface tells only {int(100.0 * max(surface.r_squared, 0.0))} % of how it varies;"

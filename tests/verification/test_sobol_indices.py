@@ -35,7 +35,7 @@ def on_ishigami():
 def test_ishigami_function(on_ishigami):
     """V1 = (1 + b pi^4/5)^2/2, V2 = a^2/8, V13 = b^2 pi^8 (1/18 - 1/50), V = V1 + V2 + V13.
 
-    The surface leaves 0.1 % of the variance untold; the estimate of 2048 points errs by a percent.
+    The surface leaves 0.1 % of the variance untold; the estimate of 1024 points errs by a percent.
     """
     surface, indices = on_ishigami
     first = 0.5 * (1.0 + B * math.pi**4 / 5.0) ** 2
@@ -90,12 +90,12 @@ def test_noise_widens_the_interval_and_lowers_the_fit():
 def test_inputs_that_only_act_together_are_seen_in_total():
     """y = z1 z2: neither does anything alone, each all of it with the other.
 
-    To three standard errors of an average over 2048 points of products with a variance of about 2.
+    To three standard errors of an average over 1024 points of products with a variance of about 2.
     """
     scores = normal_scores(256, 3, seed=2)
     figure = scores[:, 0] * scores[:, 1]
     indices = surface_indices(fit_surface(scores, figure), scores, figure)
-    error = 3.0 * math.sqrt(2.0 / 2048.0)
+    error = 3.0 * math.sqrt(2.0 / 1024.0)
     assert [one.first for one in indices] == pytest.approx([0.0, 0.0, 0.0], abs=error)
     assert [one.total for one in indices] == pytest.approx([1.0, 1.0, 0.0], abs=error)
 

@@ -12,7 +12,8 @@ from sim.analysis.headline import Headline, Outcome, gates_of
 from sim.analysis.measurement_value import WRONG_ENOUGH
 from sim.analysis.sampled_craft import surroundings
 from sim.analysis.spread import LEAST_CRAFTS, _computed, spread
-from sim.analysis.spread_summary import limiting_gate
+from sim.analysis.spread_sample import normal_scores
+from sim.analysis.spread_summary import Sampled, limiting_gate, summarised
 from sim.errors import InputFaults
 from sim.spec import craft_from_bytes, load_craft, load_scenario
 from sim.spec.unsure import unsure_figures, with_figures
@@ -142,6 +143,25 @@ def test_figures_that_most_crafts_lack_do_not_limit(bare, scenario):
     crafts = [Headline(Outcome.UNSTABLE, usable_thrust_to_weight=1.5 + 0.01 * k) for k in range(20)]
     assert limiting_gate(gates, crafts).key == "lift"
     assert limiting_gate(gates, [Headline(Outcome.NO_BODY)] * 20) is None
+
+
+def test_too_few_crafts_are_not_called_steady(answer, bare, scenario):
+    """Sixteen crafts bear no plane of more unknowns than they tell apart, and that is said."""
+    scores = normal_scores(16, 9, 1)
+    few = Sampled(
+        bare,
+        scenario,
+        answer.unsure,
+        1,
+        scores,
+        answer.values[:16],
+        answer.as_written,
+        answer.headlines[:16],
+    )
+    found = summarised(few, gates_of(bare.spec, scenario.spec), began_s=0.0)
+    why = {entry.figure.key: entry.why_not for entry in found.importance}
+    assert why["thrust_to_weight"] == "too few crafts for so many unknowns"
+    assert why["whole_mass_kg"] == "it does not vary"
 
 
 def test_a_craft_without_any_spread_is_refused(bare, scenario):

@@ -122,10 +122,18 @@ def test_a_craft_without_spread_is_refused(in_folder, bare, capsys):
     assert "plus_minus" in capsys.readouterr().err
 
 
+HEARING = (
+    "import signal, sys; signal.signal(signal.SIGINT, signal.default_int_handler);"
+    " from sim.cli.main import run; sys.exit(run(sys.argv[1:]))"
+)
+"""The command, in a process that hears Ctrl-C even where the tests run in the background."""
+
+
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="looks for processes in /proc")
-def test_ctrl_c_ends_every_process_and_leaves_nothing(bare, repository, tmp_path):
-    """As a terminal sends it: to the command and to the processes that it began."""
-    command = [sys.executable, "-m", "sim.cli", "spread", str(bare), "--crafts", "2000"]
+@pytest.mark.parametrize("way", ["ctrl-c", "killed"])
+def test_every_process_ends_and_leaves_nothing(bare, repository, tmp_path, way):
+    """Ctrl-C as a terminal sends it, to the command and all that it began; or a kill of one."""
+    command = [sys.executable, "-c", HEARING, "spread", str(bare), "--crafts", "2000"]
     running = subprocess.Popen(
         [*command, "--workers", "2", "--out", "out"],
         cwd=tmp_path,
@@ -140,11 +148,14 @@ def test_ctrl_c_ends_every_process_and_leaves_nothing(bare, repository, tmp_path
     while len(children.read_text().split()) < 3 and time.monotonic() < deadline:
         time.sleep(0.1)
     begun = children.read_text().split()
-    os.killpg(running.pid, signal.SIGINT)
+    if way == "ctrl-c":
+        os.killpg(running.pid, signal.SIGINT)
+    else:
+        running.kill()
     out, err = running.communicate(timeout=60.0)
     assert len(begun) >= 3
-    assert running.returncode == 130, err
-    assert "Traceback" not in err
+    assert running.returncode == (130 if way == "ctrl-c" else -signal.SIGKILL), err
+    assert way == "killed" or "Traceback" not in err
     assert out == ""
     assert not any(tmp_path.iterdir())
     while any(map(is_running, begun)) and time.monotonic() < deadline:
