@@ -55,10 +55,11 @@ def surface_indices(
     """
     count, inputs = scores.shape
     drawn = randint.rvs(0, count, size=(RESAMPLES, count), random_state=_SEED)
+    matrix = terms(scores, surface.powers, surface.inputs)
     weights = [surface.weights]
     for numbers in drawn:
         counts = np.bincount(numbers, minlength=count).astype(np.float64)
-        weights.append(refitted_weights(surface, scores, figure, counts))
+        weights.append(refitted_weights(matrix, figure, counts))
     stacked = np.array(weights)
 
     def all_surfaces(points: FloatArray) -> FloatArray:

@@ -213,10 +213,11 @@ def mass_guard(
     """
     wanted = changes_of(around.craft) if changes is None else changes
     items = [(change, tuple(gates)) for change in wanted]
-    return computed(around, _row, items, workers=workers, tell=tell)
+    return computed(around, guard_row, items, workers=workers, tell=tell)
 
 
-def _row(around: Surroundings, item: tuple[Change, tuple[Gate, ...]]) -> GuardRow:
+def guard_row(around: Surroundings, item: tuple[Change, tuple[Gate, ...]]) -> GuardRow:
+    """Find what is left of one change before each of some gates fails."""
     change, gates = item
     seen: dict[float, Headline] = {}
     hovers: dict[float, Trim] = {}

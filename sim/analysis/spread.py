@@ -7,8 +7,8 @@ from collections.abc import Callable
 from typing import Final
 
 from sim.analysis.craft_pool import computed
-from sim.analysis.headline import Headline, gates_of
-from sim.analysis.mass_guard import GuardRow, changes_of, mass_guard
+from sim.analysis.headline import Gate, Headline, gates_of
+from sim.analysis.mass_guard import Change, GuardRow, changes_of, guard_row
 from sim.analysis.sampled_craft import Surroundings, headline, surroundings
 from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.spread_sample import figure_values, normal_scores
@@ -78,42 +78,56 @@ def spread(
     # One more input than there are unsure figures: without any effect, it shows what noise does.
     scores = normal_scores(crafts, len(unsure) + 1, seed)
     values = figure_values(unsure, scores)
-    sampled = [with_figures(craft.spec, unsure, row) for row in values]
-    headlines = computed(
+    judged = gates_of(craft.spec, scenario.spec)
+    changes = changes_of(craft.spec) if guard else ()
+    # What takes longest comes first, so that no process is left with it at the end.
+    tasks: list[Task] = [(change, judged) for change in changes]
+    tasks += [with_figures(craft.spec, unsure, row) for row in values]
+    found = computed(
         around,
         _flown if flies else _computed,
-        sampled,
+        tasks,
         workers=workers,
-        tell=_counting(tell, "crafts", crafts),
+        tell=_counting(tell, len(tasks)),
     )
-    gates = gates_of(craft.spec, scenario.spec, flown=flies)
-    rows: tuple[GuardRow, ...] = ()
-    if guard:
-        changes = changes_of(craft.spec)
-        counting = _counting(tell, "weights and shifts", len(changes))
-        rows = mass_guard(around, gates, changes=changes, workers=workers, tell=counting)
     tell("which unknown matters", None)
     return summarised(
-        Sampled(craft, scenario, unsure, seed, scores, values, as_written, headlines, rows),
-        gates,
+        Sampled(
+            craft,
+            scenario,
+            unsure,
+            seed,
+            scores,
+            values,
+            as_written,
+            headlines=tuple(one for one in found if isinstance(one, Headline)),
+            guard=tuple(one for one in found if isinstance(one, GuardRow)),
+        ),
+        gates_of(craft.spec, scenario.spec, flown=flies),
         began_s=began,
     )
 
 
-def _computed(around: Surroundings, craft: CraftSpec) -> Headline:
-    return headline(around, craft)
+Task = CraftSpec | tuple[Change, tuple[Gate, ...]]
+"""A craft whose figures are wanted, or a change of which it is wanted how much is left."""
 
 
-def _flown(around: Surroundings, craft: CraftSpec) -> Headline:
-    return headline(around, craft, flies=True)
+def _computed(around: Surroundings, task: Task) -> Headline | GuardRow:
+    return headline(around, task) if isinstance(task, CraftSpec) else guard_row(around, task)
 
 
-def _counting(tell: Progress, what: str, count: int) -> Callable[[int], None]:
+def _flown(around: Surroundings, task: Task) -> Headline | GuardRow:
+    if isinstance(task, CraftSpec):
+        return headline(around, task, flies=True)
+    return guard_row(around, task)
+
+
+def _counting(tell: Progress, count: int) -> Callable[[int], None]:
     """Give a function that tells how many are done and how long the rest will take."""
     began = time.monotonic()
 
     def counted(done: int) -> None:
         left_s = (time.monotonic() - began) * (count - done) / done
-        tell(f"{done} of {count} {what}, about {left_s:.0f} s left", done / count)
+        tell(f"{done} of {count} computed, about {left_s:.0f} s left", done / count)
 
     return counted
