@@ -110,7 +110,7 @@ class AuthorityAnswer:
     slices : tuple of Slice
         Empty when not asked for.
     losses : tuple of MotorLoss
-        Each motor stopped in turn, then each weak in turn.
+        Each motor stopped in turn, then each weak in turn; empty when not asked for.
     backwards : tuple of str
         Axes that turn the other way than the mixer means when it tilts the rotors.
     mass_kg, inertia_kg_m2 : float, ndarray of shape (3,)
@@ -250,6 +250,7 @@ def authority_answer(
     rotor_names: tuple[str, ...],
     *,
     slice_rays: int = 0,
+    losses: bool = True,
     flown: bool = False,
 ) -> AuthorityAnswer:
     """Answer what rotors and tilts can do at a trim, and what a lost motor leaves.
@@ -263,6 +264,8 @@ def authority_answer(
         As in the craft file.
     slice_rays : int
         Points around each slice; 0 draws none.
+    losses : bool
+        Whether lost and weak motors are wanted.
     flown : bool
         Fly each lost or weak motor as well.
     """
@@ -282,7 +285,7 @@ def authority_answer(
         slices=tuple(
             slice_of(rotors, setting, wrench, axes, slice_rays) for axes in SLICES if slice_rays
         ),
-        losses=motor_losses(packed, trim, flown=flown),
+        losses=motor_losses(packed, trim, flown=flown) if losses else (),
         backwards=backwards(rotors, setting),
         mass_kg=packed.whole_mass_kg,
         inertia_kg_m2=inertia,

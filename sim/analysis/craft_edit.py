@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any, final
 
 from sim.errors import Fault, InputFaults
-from sim.spec.files import craft_from_bytes
-from sim.spec.load import Mark, Path_, read_document
+from sim.spec.files import LoadedCraft, craft_from_bytes
+from sim.spec.load import Document, Mark, Path_, read_document
 
 
 @final
@@ -53,7 +53,22 @@ def edited_text(raw: bytes, file: str, edits: Sequence[Edit]) -> str:
     InputFaults
         When a value cannot be changed where it stands, or the changed text cannot be read.
     """
-    document = read_document(raw, file)
+    return edited_craft(raw, file, edits)[0]
+
+
+def edited_craft(
+    raw: bytes, file: str, edits: Sequence[Edit], document: Document | None = None
+) -> tuple[str, LoadedCraft]:
+    """Give the text of `edited_text`, and the craft that it describes.
+
+    Parameters
+    ----------
+    raw, file, edits
+        As for `edited_text`.
+    document : Document, optional
+        What `read_document` makes of `raw`, where that is known.
+    """
+    document = document or read_document(raw, file)
     lines = raw.decode("utf-8-sig").splitlines(keepends=True)
     ending = "\r\n" if lines and lines[0].endswith("\r\n") else "\n"
     splices = [_splice(document, edit, ending) for edit in edits]
@@ -64,8 +79,7 @@ def edited_text(raw: bytes, file: str, edits: Sequence[Edit]) -> str:
     for splice, depth in zip(ordered, depths, strict=True):
         lines.insert(splice.start[0] - 1, f"{' ' * depth}{splice.comment}{ending}")
     text = "".join(lines)
-    craft_from_bytes(text.encode("utf-8"), f"{file}, changed")
-    return text
+    return text, craft_from_bytes(text.encode("utf-8"), f"{file}, changed")
 
 
 def _splice(document: Any, edit: Edit, ending: str) -> _Splice:

@@ -42,6 +42,27 @@ def with_head_mass(craft: CraftSpec, mass_kg: float) -> CraftSpec:
     return craft.model_copy(update={"head": head})
 
 
+def _with_head(craft: CraftSpec) -> Callable[[float], tuple[float, float]]:
+    """Give what tells, by the mass [kg] of the head, whole mass [kg] and pivots above the CG [m]."""
+
+    def any_craft(mass_kg: float) -> tuple[float, float]:
+        mass = mass_properties(with_head_mass(craft, mass_kg), with_drape=True)
+        return mass.mass_kg, pivots_above_centre_m(craft, mass)
+
+    if craft.measured is not None or craft.head is None:
+        return any_craft
+    # Of a craft that is the sum of its parts, all but the head stays.
+    rest = mass_properties(with_head_mass(craft, 0.0), with_drape=True)
+    pivots, at = pivots_above_centre_m(craft, rest), craft.head.place.body_m[2]
+    below = at - float(rest.centre_m[2])
+
+    def of_parts(mass_kg: float) -> tuple[float, float]:
+        whole = rest.mass_kg + mass_kg
+        return whole, pivots + mass_kg / whole * below
+
+    return of_parts
+
+
 def _heaviest_head(
     craft: CraftSpec, usable_thrust_n: float, *, by_tilt: bool
 ) -> tuple[float | None, str]:
@@ -49,13 +70,14 @@ def _heaviest_head(
     if craft.head is None:
         return None, ""
 
+    whole_with = _with_head(craft)
+
     def lift_left(mass_kg: float) -> float:
-        whole = mass_properties(with_head_mass(craft, mass_kg), with_drape=True).mass_kg
+        whole = whole_with(mass_kg)[0]
         return usable_thrust_n / (whole * STANDARD_GRAVITY_M_S2) - LEAST_THRUST_TO_WEIGHT
 
     def lever_left(mass_kg: float) -> float:
-        mass = mass_properties(with_head_mass(craft, mass_kg), with_drape=True)
-        return pivots_above_centre_m(craft, mass) - LEAST_LEVER_M
+        return whole_with(mass_kg)[1] - LEAST_LEVER_M
 
     gates: list[tuple[str, Callable[[float], float]]] = [("lift", lift_left)]
     if by_tilt:

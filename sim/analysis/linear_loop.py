@@ -211,9 +211,13 @@ class LinearLoop:
         """Count the roots that grow with this loop's gain times a factor."""
         return count_unstable(self.roots_at_gain(factor), self.closed.period_s, neutral_rate_1_s)
 
+    @cached_property
+    def _broken_roots(self) -> Complexes:
+        return self.roots_at_gain(0.0)
+
     def frequencies(self, lowest_rad_s: float = 1e-3, per_decade: int = 60) -> Reals:
         """Give frequencies [rad/s] that miss no resonance of the loop, both closed and broken."""
-        roots = np.concatenate([self.closed.roots, self.roots_at_gain(0.0)])
+        roots = np.concatenate([self.closed.roots, self._broken_roots])
         return frequency_grid(roots, self.closed.period_s, lowest_rad_s, per_decade)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeAlias, final
 
 import numpy as np
@@ -139,6 +140,13 @@ def modes(transition: Reals, period_s: float, groups: Sequence[str]) -> tuple[Mo
     return tuple(sorted(found, key=lambda mode: (-mode.rate_1_s, mode.frequency_hz)))
 
 
+@lru_cache(maxsize=8)
+def _membership(groups: tuple[str, ...]) -> tuple[tuple[str, ...], Reals]:
+    """Give the names of groups, and a row of zeros and ones for each: who belongs to it."""
+    names = tuple(dict.fromkeys(groups))
+    return names, np.array([[group == name for group in groups] for name in names], np.float64)
+
+
 def mode_of_root(root: complex, groups: Sequence[str], taking_part: Reals) -> Mode:
     """Describe one root.
 
@@ -152,8 +160,7 @@ def mode_of_root(root: complex, groups: Sequence[str], taking_part: Reals) -> Mo
         [-] |y_i x_i| of each state, in any common scale.
     """
     size = abs(root)
-    names = tuple(dict.fromkeys(groups))
-    member = np.array([[group == name for group in groups] for name in names], dtype=np.float64)
+    names, member = _membership(tuple(groups))
     shares = member @ taking_part
     shares /= max(float(shares.sum()), np.finfo(np.float64).tiny)
     ranked = sorted(

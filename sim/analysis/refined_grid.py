@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TypeAlias, final
 
@@ -98,15 +98,26 @@ def highest(
     peaks = np.flatnonzero((inner[1:-1] >= inner[:-2]) & (inner[1:-1] >= inner[2:]))
     peaks = peaks[np.argsort(-values[peaks], kind="stable")][:_PEAKS_REFINED]
     best = (float(grid[peaks[0]]), float(values[peaks[0]]))
-    for peak in peaks.tolist():
-        low, high = float(grid[max(peak - 1, 0)]), float(grid[min(peak + 1, grid.size - 1)])
-        for _ in range(_ZOOMS):
-            places = np.geomspace(low, high, _ZOOM_POINTS)
-            heights = _without_nan(height(response(places)))
-            top = int(np.argmax(heights))
-            low, high = float(places[max(top - 1, 0)]), float(places[min(top + 1, places.size - 1)])
-            best = max(best, (float(places[top]), float(heights[top])), key=lambda found: found[1])
+    low, high = grid[np.maximum(peaks - 1, 0)], grid[np.minimum(peaks + 1, grid.size - 1)]
+    for tops, heights in _zooms(response, height, low, high):
+        top = int(np.argmax(heights))
+        if heights[top] > best[1]:
+            best = (float(tops[top]), float(heights[top]))
     return best
+
+
+def _zooms(
+    response: Response, height: Callable[[Complexes], Reals], low: Reals, high: Reals
+) -> Iterator[tuple[Reals, Reals]]:
+    """Zoom in on the highest places of brackets, all at once; give them and the heights there."""
+    rows = np.arange(low.size)
+    for _ in range(_ZOOMS):
+        places = np.geomspace(low, high, _ZOOM_POINTS, axis=1)
+        heights = _without_nan(height(response(places.ravel()))).reshape(places.shape)
+        top = np.argmax(heights, axis=1)
+        low = places[rows, np.maximum(top - 1, 0)]
+        high = places[rows, np.minimum(top + 1, _ZOOM_POINTS - 1)]
+        yield places[rows, top], heights[rows, top]
 
 
 def _without_nan(values: Reals) -> Reals:
@@ -151,12 +162,6 @@ def _beyond(
     response: Response, height: Callable[[Complexes], Reals], low: Reals, high: Reals
 ) -> Reals:
     """Give the highest places of brackets, all zoomed at once, where the height is positive."""
-    rows = np.arange(low.size)
-    for _ in range(_ZOOMS):
-        places = np.geomspace(low, high, _ZOOM_POINTS, axis=1)
-        heights = _without_nan(height(response(places.ravel()))).reshape(places.shape)
-        best = np.argmax(heights, axis=1)
-        low = places[rows, np.maximum(best - 1, 0)]
-        high = places[rows, np.minimum(best + 1, _ZOOM_POINTS - 1)]
-    result: Reals = places[rows, best][heights[rows, best] > 0.0]
+    *_, (places, heights) = _zooms(response, height, low, high)
+    result: Reals = places[heights > 0.0]
     return result

@@ -52,15 +52,22 @@ def _picture(loop: LinearLoop) -> tuple[FloatArray, NDArray[np.complex128]]:
     return drawn, loop.response(drawn)
 
 
-def stability_answer(found: ConditionMargins) -> StabilityAnswer:
-    """Answer question 2 from the margins in a steady flight."""
+def stability_answer(found: ConditionMargins, *, drawn: bool = True) -> StabilityAnswer:
+    """Answer question 2 from the margins in a steady flight.
+
+    Parameters
+    ----------
+    found : ConditionMargins
+    drawn : bool
+        Whether the loops are wanted for pictures.
+    """
     moving = modes(found.model.a, found.model.period_s, found.model.chart.groups)
     return StabilityAnswer(
         has_trim=True,
         why_no_trim="",
         stable=found.stable,
         margins=found.margins,
-        loops={axis: _picture(loop) for axis, loop in found.loops.items()},
+        loops={axis: _picture(loop) for axis, loop in found.loops.items()} if drawn else {},
         modes=tuple(mode for mode in moving if not is_idle_memory(mode))[:SHOWN_MODES],
         swing_m_s=found.condition.swing_m_s,
         worst_axis=found.worst_axis,

@@ -15,7 +15,7 @@ from sim.analysis.authority import AuthorityAnswer, authority_answer
 from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.condition import STILL_SWING_M_S
 from sim.analysis.condition_margins import quick_margins
-from sim.analysis.craft_edit import Edit, edited_text
+from sim.analysis.craft_edit import Edit, edited_craft
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
 from sim.analysis.loop_breaks import ATTITUDE_AXES
@@ -26,7 +26,10 @@ from sim.errors import NotLinear, NoTrim
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft, pack_craft
 from sim.pack.flight import day_air, flight_height_m, plain_flight
-from sim.spec.files import LoadedScenario, craft_from_bytes
+from sim.pack.rotor import KnownMaps
+from sim.physics.air.atmosphere import AirOfTheDay
+from sim.spec.airframe import CraftSpec
+from sim.spec.files import LoadedCraft, LoadedScenario, craft_from_bytes
 from sim.spec.load import Path_, read_document
 from sim.spec.units import format_quantity, parse_quantity
 
@@ -146,12 +149,15 @@ class Explorer:
     def __init__(self, raw: bytes, file: str, scenario: LoadedScenario) -> None:
         self.raw, self.file, self.scenario = raw, file, scenario
         self.craft = craft_from_bytes(raw, file)
+        self._document = read_document(raw, file)
+        self._maps: KnownMaps = {}
+        self._maps_kg = math.nan
         self.sliders = self._sliders()
         self._near: Trim | None = None
         self._near = self.at({}).trim
 
     def _sliders(self) -> tuple[Slider, ...]:
-        document = read_document(self.raw, self.file)
+        document = self._document
         found: list[Slider] = []
         for key, label, kind, unit, path in _CANDIDATES:
             place = _value_path(path, document.ends)
@@ -183,7 +189,10 @@ class Explorer:
         InputFaults
             When the changed file breaks a rule of craft files.
         """
-        document = read_document(self.raw, self.file)
+        return self._changed(moved)[0]
+
+    def _changed(self, moved: Mapping[str, float]) -> tuple[str, LoadedCraft]:
+        document = self._document
         edits: list[Edit] = []
         for slider in self.sliders:
             value = moved.get(slider.key, slider.value)
@@ -197,8 +206,14 @@ class Explorer:
                 text = format_quantity(was * value / slider.value, "mass")
                 edits.append(Edit(_key_of(other), text, "moved in proportion"))
         if not edits:
-            return self.raw.decode("utf-8-sig")
-        return edited_text(self.raw, self.file, edits)
+            return self.raw.decode("utf-8-sig"), self.craft
+        return edited_craft(self.raw, self.file, edits, document)
+
+    def _packed(self, craft: CraftSpec, mass_kg: float, air: AirOfTheDay) -> PackedCraft:
+        """Pack a craft of a whole mass; the maps of propellers are kept while that stays."""
+        if mass_kg != self._maps_kg:
+            self._maps, self._maps_kg = {}, mass_kg
+        return pack_craft(craft, air, known_maps=self._maps)
 
     def at(self, moved: Mapping[str, float]) -> WhatIf:
         """Answer the first three questions for figures moved.
@@ -214,24 +229,25 @@ class Explorer:
             When the changed file breaks a rule, or no body can have its masses.
         """
         began = time.monotonic()
-        craft = craft_from_bytes(self.text(moved).encode(), self.file) if moved else self.craft
+        craft = self._changed(moved)[1]
         wind = self.scenario.spec.wind.model_copy(
             update={"mean_m_s": moved.get(WIND, self.scenario.spec.wind.mean_m_s)}
         )
         scenario = replace(self.scenario, spec=self.scenario.spec.model_copy(update={"wind": wind}))
-        packed = pack_craft(craft.spec, day_air(scenario.spec))
+        mass = mass_properties(craft.spec, with_drape=True)
+        packed = self._packed(craft.spec, mass.mass_kg, day_air(scenario.spec))
         lift = lift_answer(craft.spec, packed, None)
         stability, trim = self._steady(packed, scenario, can_lift=lift.can_lift)
         if trim is not None:
             lift = lift_answer(craft.spec, packed, trim)
         head = head_answer(craft.spec, packed, lift.usable_thrust_n)
         names = tuple(rotor.name for rotor in craft.spec.rotors)
-        authority = None if trim is None else authority_answer(packed, trim, names)
+        authority = None if trim is None else authority_answer(packed, trim, names, losses=False)
         result = CheckResult(
             craft=craft,
             scenario=scenario,
             packed=packed,
-            mass=mass_properties(craft.spec, with_drape=True),
+            mass=mass,
             air=packed.air,
             lift=lift,
             stability=stability,
@@ -269,7 +285,7 @@ class Explorer:
             return no_stability(problem.reason, STILL_SWING_M_S, required), None
         except NotLinear as problem:
             return no_stability(str(problem), STILL_SWING_M_S, required), None
-        return stability_answer(found), found.trim
+        return stability_answer(found, drawn=False), found.trim
 
 
 def _range(value: float, *, moves: bool) -> tuple[float, float, float]:

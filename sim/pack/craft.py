@@ -79,7 +79,11 @@ class PackedCraft:
 
 def flying_mass(craft: CraftSpec) -> MassProperties:
     """Give mass, CG and inertia of the solid craft with the fabric that its rim itself carries."""
-    solid = mass_properties(craft)
+    return with_rims(craft, mass_properties(craft))
+
+
+def with_rims(craft: CraftSpec, solid: MassProperties) -> MassProperties:
+    """Give mass, CG and inertia of a solid craft with what its rims carry of the fabric."""
     if not craft.drapes:
         return solid
     return join(
@@ -225,7 +229,8 @@ def pack_craft(
     """
     records = np.zeros(1, dtype=CRAFT_TYPE)
     record = records[0]
-    mass = flying_mass(craft)
+    solid = mass_properties(craft)
+    mass = with_rims(craft, solid)
     centre = mass.centre_m
     whole = mass_properties(craft, with_drape=True).mass_kg
     weight = whole * STANDARD_GRAVITY_M_S2
@@ -267,6 +272,6 @@ def pack_craft(
         _most_moments(record, weight),
         STEP_S,
     )
-    fabric = whole - mass_properties(craft).mass_kg
+    fabric = whole - solid.mass_kg
     charge = craft.battery.charge
     return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, charge, panels)

@@ -11,6 +11,7 @@ import difflib
 import math
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from sim.spec.unit_table import KINDS, Kind, Unit
@@ -20,6 +21,8 @@ _QUANTITY = re.compile(rf"({NUMBER_PATTERN})\s*(.*)", re.ASCII)
 _COMMA = re.compile(r"[-+]?\d+,\d")
 _LONGEST_TEXT = 80
 _SHOWN_UNITS = 8
+# Texts whose values are kept, for files that are read again with little changed.
+_KEPT_READINGS = 4096
 
 
 class UnitError(ValueError):
@@ -60,6 +63,7 @@ def _unknown_unit(unit: str, kind: Kind) -> str:
     return f"unknown unit '{shown}'; use {units}" if units else f"'{shown}' does not belong here"
 
 
+@lru_cache(maxsize=_KEPT_READINGS)
 def parse_quantity(text: str, kind_name: str) -> float:
     """Give the SI value of a quantity written as text.
 
