@@ -11,6 +11,7 @@ from sim.analysis.condition import STILL_SWING_M_S, Fabric
 from sim.analysis.condition_margins import ConditionMargins, condition_of, margins_at
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
+from sim.analysis.other_states import other_states
 from sim.analysis.picture_data import picture_data
 from sim.analysis.required_margins import required_margins
 from sim.analysis.shown_flights import FlownAgain, flights_to_show, only_flight
@@ -158,6 +159,8 @@ def check_craft(
     fabric: Fabric = "dry" if packed.fabric_mass_kg > 0.0 else "none"
     stability, found = _stability(trim, reason, scenario.spec, fabric)
     head = head_answer(craft.spec, packed, lift.usable_thrust_n)
+    tell("the same craft in other states", None)
+    states = other_states(craft.spec, air, scenario.spec, near=trim)
     tell("what is unsure", None)
     unsure = unknowns(craft.spec, air)
     start = scenario_start(packed, scenario.spec, None if trim is None else trim.state)
@@ -195,4 +198,5 @@ def check_craft(
         seconds=time.monotonic() - began,
         shown=shown,
         drawn=drawn,
+        states=states,
     )

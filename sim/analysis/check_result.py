@@ -188,6 +188,26 @@ class HeadAnswer:
 
 @final
 @dataclass(frozen=True)
+class OtherState:
+    """The same craft in another state: with its fabric soaked or dry, without fabric or head.
+
+    Attributes
+    ----------
+    key, words : str
+        For files and for people.
+    lift, stability, head : the first three answers
+        Margins are those of roll, pitch and yaw alone.
+    """
+
+    key: str
+    words: str
+    lift: LiftAnswer
+    stability: StabilityAnswer
+    head: HeadAnswer
+
+
+@final
+@dataclass(frozen=True)
 class Unknown:
     """For question 5: one unsure figure and what it does to one answer.
 
@@ -244,6 +264,8 @@ class CheckResult:
         Flights worth looking at: median and worst in the scenario's wind, one above the limit.
     drawn : PictureData or None
         What only pictures need.
+    states : tuple of OtherState
+        The same craft in other states.
     spread : SpreadAnswer or None
         Crafts within the spreads of the file; None when they were not asked for.
     """
@@ -266,4 +288,5 @@ class CheckResult:
     seconds: float
     shown: tuple[FlownAgain, ...] = ()
     drawn: PictureData | None = None
+    states: tuple[OtherState, ...] = ()
     spread: SpreadAnswer | None = None

@@ -43,7 +43,7 @@ def with_head_mass(craft: CraftSpec, mass_kg: float) -> CraftSpec:
 
 
 def _with_head(craft: CraftSpec) -> Callable[[float], tuple[float, float]]:
-    """Give what tells, by the mass [kg] of the head, whole mass [kg] and pivots above the CG [m]."""
+    """Give a function of the head's mass [kg]: whole mass [kg], and pivots above the CG [m]."""
 
     def any_craft(mass_kg: float) -> tuple[float, float]:
         mass = mass_properties(with_head_mass(craft, mass_kg), with_drape=True)

@@ -12,20 +12,13 @@ from dataclasses import dataclass, replace
 from typing import Any, Final, final
 
 from sim.analysis.authority import AuthorityAnswer, authority_answer
-from sim.analysis.check_result import CheckResult, StabilityAnswer
-from sim.analysis.condition import STILL_SWING_M_S
-from sim.analysis.condition_margins import quick_margins
+from sim.analysis.check_result import CheckResult
 from sim.analysis.craft_edit import Edit, edited_craft
-from sim.analysis.head import head_answer
-from sim.analysis.lift import lift_answer
-from sim.analysis.loop_breaks import ATTITUDE_AXES
-from sim.analysis.required_margins import required_margins
-from sim.analysis.stability import no_stability, stability_answer
+from sim.analysis.first_answers import first_answers
 from sim.analysis.trim import Trim
-from sim.errors import NotLinear, NoTrim
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft, pack_craft
-from sim.pack.flight import day_air, flight_height_m, plain_flight
+from sim.pack.flight import day_air
 from sim.pack.rotor import KnownMaps
 from sim.physics.air.atmosphere import AirOfTheDay
 from sim.spec.airframe import CraftSpec
@@ -236,11 +229,8 @@ class Explorer:
         scenario = replace(self.scenario, spec=self.scenario.spec.model_copy(update={"wind": wind}))
         mass = mass_properties(craft.spec, with_drape=True)
         packed = self._packed(craft.spec, mass.mass_kg, day_air(scenario.spec))
-        lift = lift_answer(craft.spec, packed, None)
-        stability, trim = self._steady(packed, scenario, can_lift=lift.can_lift)
-        if trim is not None:
-            lift = lift_answer(craft.spec, packed, trim)
-        head = head_answer(craft.spec, packed, lift.usable_thrust_n)
+        found = first_answers(craft.spec, packed, scenario.spec, near=self._near)
+        trim = found.trim
         names = tuple(rotor.name for rotor in craft.spec.rotors)
         authority = None if trim is None else authority_answer(packed, trim, names, losses=False)
         result = CheckResult(
@@ -249,43 +239,19 @@ class Explorer:
             packed=packed,
             mass=mass,
             air=packed.air,
-            lift=lift,
-            stability=stability,
-            head=head,
+            lift=found.lift,
+            stability=found.stability,
+            head=found.head,
             wind=None,
             unknowns=(),
             flight=None,
             flight_limits=(),
             not_modelled=(),
             verdict="",
-            passes=lift.can_lift and stability.passes and not head.authority_gone,
+            passes=found.passes,
             seconds=time.monotonic() - began,
         )
         return WhatIf(result, authority, trim, time.monotonic() - began)
-
-    def _steady(
-        self, packed: PackedCraft, scenario: LoadedScenario, *, can_lift: bool
-    ) -> tuple[StabilityAnswer, Trim | None]:
-        """Give margins and trim of the hover, searched from that of the craft as it stands."""
-        required = required_margins(scenario.spec.limits)
-        if not can_lift:
-            reason = "the rotors cannot carry the weight"
-            return no_stability(reason, STILL_SWING_M_S, required), None
-        flight = plain_flight(packed.air, height_m=flight_height_m(scenario.spec))[0]
-        try:
-            found = quick_margins(
-                packed,
-                flight,
-                start=self._near,
-                required=required,
-                axes=ATTITUDE_AXES,
-                together=False,
-            )
-        except NoTrim as problem:
-            return no_stability(problem.reason, STILL_SWING_M_S, required), None
-        except NotLinear as problem:
-            return no_stability(str(problem), STILL_SWING_M_S, required), None
-        return stability_answer(found, drawn=False), found.trim
 
 
 def _range(value: float, *, moves: bool) -> tuple[float, float, float]:

@@ -60,9 +60,14 @@ def check(
     if crafts:
         refuse_too_few(crafts, loaded_scenario, "--spread")
 
+    import threading  # noqa: PLC0415
+    from importlib import import_module  # noqa: PLC0415
+
     from sim.analysis.check import check_craft  # noqa: PLC0415
     from sim.cli.progress import showing_progress  # noqa: PLC0415
 
+    # What draws is slow to load; it comes while the craft is computed.
+    threading.Thread(target=import_module, args=("sim.report.files",), daemon=True).start()
     with showing_progress() as progress:
         result = check_craft(loaded_craft, loaded_scenario, progress=progress)
         if crafts:

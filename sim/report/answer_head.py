@@ -10,6 +10,7 @@ from sim.report.mass_ledger import ledger_table
 from sim.report.more_pictures import authority_pictures
 from sim.report.number_text import degrees, digits, fixed, give_or_take
 from sim.report.section import Picture, Reading, Section, Standing, standing
+from sim.report.state_tables import head_states
 from sim.report.used_defaults import used_defaults
 
 _CENTIMETRES: Final = 100.0
@@ -41,7 +42,7 @@ def head_section(result: CheckResult) -> Section:
         answer=_answer(head),
         remedy=_remedy(head),
         readings=_readings(head),
-        tables=(ledger_table(mass),),
+        tables=(*head_states(result), ledger_table(mass)),
         pictures=(
             Picture("side", "Side view to scale", _view_finding(head)),
             Picture("behind", "View from behind to scale", _view_finding(head)),

@@ -18,6 +18,7 @@ from sim.report.number_text import (
     sentence,
 )
 from sim.report.section import Picture, Reading, Section, Standing, standing
+from sim.report.state_tables import lift_states
 from sim.report.used_defaults import used_defaults
 from sim.spec.airframe import CraftSpec
 from sim.spec.rotor import PropellerSpec
@@ -124,6 +125,7 @@ def lift_section(result: CheckResult) -> Section:
         answer=_answer(lift, craft.controller.reserved),
         remedy=_remedy(lift),
         readings=_readings(lift, craft),
+        tables=lift_states(result),
         pictures=(_picture(lift), *power_pictures(result)),
         assumptions=(
             f"Full throttle is taken at the pack's sag with {percent(craft.battery.charge)} %"

@@ -21,6 +21,7 @@ from sim.report.number_text import (
     with_unit,
 )
 from sim.report.section import Picture, Section, Standing, Table, TableRow, standing
+from sim.report.state_tables import upright_states
 from sim.report.used_defaults import used_defaults
 from sim.spec.airframe import CraftSpec
 
@@ -92,7 +93,7 @@ def upright_section(result: CheckResult) -> Section:
         standing=standing(stability.passes if stability.has_trim else None),
         answer=_answer(result),
         remedy=_remedy(result),
-        tables=tables,
+        tables=(*tables, *upright_states(result)),
         pictures=(*_pictures(stability), *motion_pictures(result)),
         assumptions=_assumptions(result),
         provenance=(

@@ -60,6 +60,16 @@ def result_data(result: CheckResult) -> dict[str, Any]:
         "lift": {**dataclasses.asdict(result.lift), **_band_data(result)},
         "stability": _stability_data(result.stability),
         "head": dataclasses.asdict(result.head),
+        "states": [
+            {
+                "key": state.key,
+                "words": state.words,
+                "lift": dataclasses.asdict(state.lift),
+                "stability": _stability_data(state.stability),
+                "head": dataclasses.asdict(state.head),
+            }
+            for state in result.states
+        ],
         "wind": None if result.wind is None else wind_data(result.wind),
         "unknowns": [dataclasses.asdict(unknown) for unknown in result.unknowns],
         "spread": None if result.spread is None else _spread_data(result.spread),

@@ -18,6 +18,7 @@ from weakref import WeakKeyDictionary
 
 import matplotlib as mpl
 from matplotlib.axes import Axes
+from matplotlib.backends import backend_svg
 from matplotlib.figure import Figure
 
 INK: Final = "#010203"
@@ -151,9 +152,23 @@ def drawn_svg(draw: Callable[[], Figure], key: str, words: str) -> str:
         # A letter that the measuring font lacks is drawn by the reader's own font.
         warnings.filterwarnings("ignore", message="Glyph .* missing from")
         figure = draw()
-        stream = io.StringIO()
-        figure.savefig(stream, format="svg", metadata=_METADATA)
-    return _embeddable(stream.getvalue(), figure, key, words)
+        return _embeddable(_plain_svg(figure), figure, key, words)
+
+
+def _plain_svg(figure: Figure) -> str:
+    """Give a figure as SVG: what `savefig` does, but laid out and drawn once, not twice."""
+    stream = io.StringIO()
+    figure.set_dpi(_POINTS_PER_INCH)
+    for axes in figure.axes:
+        # What is drawn inside of the axes asks for no room around them.
+        for artist in (*axes.lines, *axes.patches, *axes.collections):
+            artist.set_in_layout(False)
+    width, height = figure.get_size_inches() * _POINTS_PER_INCH
+    backend: Any = backend_svg
+    renderer = backend.RendererSVG(width, height, stream, metadata=_METADATA)
+    figure.draw(renderer)
+    renderer.finalize()
+    return stream.getvalue()
 
 
 def _embeddable(text: str, figure: Figure, key: str, words: str) -> str:

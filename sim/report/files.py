@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -48,15 +50,28 @@ def write_files(result: CheckResult, folder: Path) -> Written:
     Written
         The paths.
     """
-    texts = {
-        PAGE_NAME: page_text(result),
-        CARD_NAME: card_text(result),
-        RESULT_NAME: json_text(result_data(result)),
-    }
+    with _without_collection():
+        texts = {
+            PAGE_NAME: page_text(result),
+            CARD_NAME: card_text(result),
+            RESULT_NAME: json_text(result_data(result)),
+        }
     folder.mkdir(parents=True, exist_ok=True)
     for name, text in texts.items():
         write_whole(folder / name, text)
     return Written(folder / PAGE_NAME, folder / CARD_NAME, folder / RESULT_NAME)
+
+
+@contextlib.contextmanager
+def _without_collection() -> Iterator[None]:
+    """Look for no unused memory meanwhile: drawing makes many small things that go soon."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def write_whole(path: Path, text: str) -> None:

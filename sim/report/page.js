@@ -68,5 +68,49 @@ function folds() {
   place.append(button);
 }
 
+function states() {
+  // One choice for all tables that set the craft as built beside other states of it.
+  const tables = [...document.querySelectorAll("table.states")];
+  const all = "all side by side";
+  const rows = [];
+  const show = (wanted) => {
+    tables.forEach((table) => {
+      const names = [...table.tHead.rows[0].cells].map((cell) => cell.textContent);
+      const column = names.indexOf(wanted);
+      [...table.rows].forEach((row) => {
+        [...row.cells].forEach((cell, i) => {
+          cell.hidden = column > 1 && i > 1 && i !== column;
+          cell.classList.toggle("chosen", column > 1 && i === column);
+        });
+        const differs = column > 1 && row.cells[column].textContent !== row.cells[1].textContent;
+        row.classList.toggle("differs", differs && row.parentNode === table.tBodies[0]);
+      });
+    });
+    rows.forEach((inputs) => inputs.forEach((input) => { input.checked = input.value === wanted; }));
+  };
+  tables.forEach((table, number) => {
+    const names = [all, ...[...table.tHead.rows[0].cells].slice(2).map((cell) => cell.textContent)];
+    const field = document.createElement("fieldset");
+    const legend = document.createElement("legend");
+    field.className = "choice";
+    legend.textContent = "Set beside the craft as built:";
+    field.append(legend);
+    rows.push(names.map((name) => {
+      const label = document.createElement("label");
+      const input = document.createElement("input");
+      input.type = "radio";
+      input.name = `states-${number}`;
+      input.value = name;
+      input.checked = name === all;
+      input.addEventListener("change", () => show(name));
+      label.append(input, ` ${name}`);
+      field.append(label);
+      return input;
+    }));
+    table.parentNode.before(field);
+  });
+}
+
 document.querySelectorAll("figure.picture").forEach(readable);
 folds();
+states();

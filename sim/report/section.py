@@ -92,6 +92,9 @@ class Table:
         Whether the rows have a standing, which then is shown as one more column.
     folded : bool
         Whether a reader has to ask for it (only where a medium can fold).
+    states : bool
+        Whether the columns from the third on are states of the craft, of which a reader can pick
+        one to compare with the second (only where a medium can do so).
     """
 
     caption: str
@@ -99,6 +102,7 @@ class Table:
     rows: tuple[TableRow, ...]
     judged: bool = False
     folded: bool = False
+    states: bool = False
 
 
 @final

@@ -1,4 +1,4 @@
-"""The same craft with its fabric wet or dry, or without it."""
+"""The same craft with its fabric wet or dry, without it, or without its head."""
 
 from __future__ import annotations
 
@@ -38,3 +38,19 @@ def without_fabric(craft: CraftSpec) -> CraftSpec:
         A copy; rims that are parts of the craft stay on it.
     """
     return craft.model_copy(update={"drapes": ()})
+
+
+def without_head(craft: CraftSpec) -> CraftSpec:
+    """Give the craft with no head, and no neck under it.
+
+    Parameters
+    ----------
+    craft : CraftSpec
+        As read.
+
+    Returns
+    -------
+    CraftSpec
+        A copy.
+    """
+    return craft.model_copy(update={"head": None})

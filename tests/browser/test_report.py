@@ -145,6 +145,26 @@ def test_values_are_read_along_the_wind_curve_by_key_and_by_pointer(visit, writt
     assert curve.locator(".said").inner_text().startswith(words)
 
 
+def test_a_state_of_the_craft_is_set_beside_it_in_every_table(visit, written):
+    """Soaked, bare or headless: chosen once, shown everywhere, with the figures of the file."""
+    page = visit(written(FLYING).page).page
+    states = json.loads(written(FLYING).result.read_text("utf-8"))["states"]
+    tables = page.locator("table.states")
+    assert tables.count() == 3
+    heads = tables.first.locator("thead th")
+    assert heads.all_inner_texts() == ["figure", "as built", *(one["words"] for one in states)]
+    page.locator("#lift .choice").get_by_label("no head").check()
+    for table in tables.all():
+        shown = table.locator("thead th:visible").all_inner_texts()
+        assert shown == ["figure", "as built", "no head"]
+    assert page.locator("#head .choice").get_by_label("no head").is_checked()
+    throttle = tables.first.locator("tr", has_text="hover throttle").locator("td.chosen")
+    of_it = next(one for one in states if one["key"] == "no_head")
+    assert throttle.inner_text() == f"{100.0 * of_it['lift']['hover_throttle']:.0f} %"
+    page.locator("#upright .choice").get_by_label("all side by side").check()
+    assert heads.filter(visible=True).count() == 2 + len(states)
+
+
 def test_without_scripts_everything_but_the_replay_is_there(visit, written, results):
     seen = visit(written(FLYING).page, java_script_enabled=False)
     text = seen.page.locator("body").inner_text()
@@ -152,6 +172,9 @@ def test_without_scripts_everything_but_the_replay_is_there(visit, written, resu
     assert results(FLYING).verdict[1:] in text
     assert seen.page.locator("figure.wind svg").is_visible()
     assert seen.page.locator("figure.wind .spot title").count() > 1
+    states = results(FLYING).states
+    for words in ("figure", "as built", *(one.words for one in states)):
+        assert seen.page.locator("table.states").first.get_by_text(words, exact=True).is_visible()
     fold = seen.page.locator("summary").first
     fold.click()
     assert seen.page.locator("details[open]").count() == 1
