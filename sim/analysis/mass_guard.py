@@ -17,7 +17,12 @@ from scipy.optimize import brentq
 
 from sim.analysis.craft_pool import computed
 from sim.analysis.headline import STABLE, Gate, Headline, Outcome
-from sim.analysis.sampled_craft import Surroundings, quick_headline
+from sim.analysis.sampled_craft import (
+    Surroundings,
+    hover_near,
+    quick_headline,
+    standing_headline,
+)
 from sim.analysis.trim import Trim
 from sim.mass.assemble import join
 from sim.mass.from_spec import mass_properties
@@ -34,11 +39,19 @@ MOST_MASS_SHARE: Final = 1.0
 FIRST_SHIFT_M: Final = 0.004
 MOST_SHIFT_M: Final = 0.25
 _GROWTH: Final = 2.0
+_LEAST_STEP: Final = 0.06
+_SECOND_LOOKS: Final = 4
 _RELATIVE: Final = 4e-3
 _LEAST: Final = 1e-6
 _ROUNDING: Final = 1e-9
 _PASSES: Final = 1.0
 _FAILS: Final = -1.0
+_STANDING: Final = {
+    "lift_over_weight",
+    "rotors_above_centre_m",
+    "pack_current_share",
+    "static_wind_m_s",
+}
 _DIRECTIONS: Final[dict[str, tuple[float, float, float]]] = {
     "forward": (1.0, 0.0, 0.0),
     "back": (-1.0, 0.0, 0.0),
@@ -219,39 +232,109 @@ def mass_guard(
 def guard_row(around: Surroundings, item: tuple[Change, tuple[Gate, ...]]) -> GuardRow:
     """Find what is left of one change before each of some gates fails."""
     change, gates = item
-    seen: dict[float, Headline] = {}
-    hovers: dict[float, Trim] = {}
+    return _guard_row(_Known(around, change, {}, {}, {}, set()), gates)
 
-    def at(amount: float) -> Headline:
-        if amount not in seen:
-            changed = change.applied(around.craft, amount) if amount > 0.0 else around.craft
-            near = max((one for one in hovers if one < amount), default=None)
-            start = around.hover if near is None else hovers[near]
-            seen[amount], hover = quick_headline(around, changed, start)
-            if hover is not None:
-                hovers[amount] = hover
-        return seen[amount]
 
+@dataclass
+class _Known:
+    """What has been found for amounts of one change."""
+
+    around: Surroundings
+    change: Change
+    seen: dict[float, Headline]
+    standing: dict[float, Headline]
+    hovers: dict[float, Trim]
+    surely_lost: set[float]
+
+    def at(self, amount: float) -> Headline:
+        """Give the figures of the craft with an amount of the change."""
+        if amount not in self.seen:
+            self._look_at(amount, is_patient=False)
+        return self.seen[amount]
+
+    def reach(self, amount: float) -> Headline:
+        """Give the same, on a way of small steps where it is far from all that hovers so far."""
+        found = self.at(amount)
+        if self.is_lost(amount) and self.hovers:
+            here = max(one for one in self.hovers if one < amount)
+            step = 0.5 * (amount - here)
+            least = _LEAST_STEP * (amount - here)
+            while step >= least and here < amount:
+                there = min(here + step, amount)
+                hover = hover_near(self.around, self._craft(there), self.hovers[here])
+                if hover is None:
+                    step *= 0.5
+                else:
+                    self.hovers[there] = hover
+                    here = there
+            if here == amount:
+                del self.seen[amount]
+                found = self.at(amount)
+        return found
+
+    def without_hover(self, amount: float) -> Headline:
+        """Give the figures that need no hover."""
+        if amount in self.seen:
+            return self.seen[amount]
+        if amount not in self.standing:
+            craft = self._craft(amount)
+            self.standing[amount] = standing_headline(self.around, craft)
+        return self.standing[amount]
+
+    def is_lost(self, amount: float) -> bool:
+        """Tell whether no hover was found with an amount."""
+        return self.seen[amount].outcome == Outcome.NO_HOVER
+
+    def second_look(self) -> bool:
+        """Search longer where hovers seem lost, the least amount first, as long as any is found."""
+        lost = sorted(one for one in self.seen if self.is_lost(one))
+        for count, amount in enumerate(lost):
+            if amount not in self.surely_lost:
+                self._look_at(amount, is_patient=True)
+            if self.is_lost(amount):
+                self.surely_lost.add(amount)
+                return count > 0
+        return bool(lost)
+
+    def _craft(self, amount: float) -> CraftSpec:
+        return self.change.applied(self.around.craft, amount) if amount > 0.0 else self.around.craft
+
+    def _look_at(self, amount: float, *, is_patient: bool) -> None:
+        near = max((one for one in self.hovers if one <= amount), default=None)
+        start = self.around.hover if near is None else self.hovers[near]
+        craft = self._craft(amount)
+        self.seen[amount], hover = quick_headline(self.around, craft, start, is_patient=is_patient)
+        if hover is not None:
+            self.hovers[amount] = hover
+
+
+def _guard_row(known: _Known, gates: Sequence[Gate]) -> GuardRow:
     first, most = FIRST_SHIFT_M, MOST_SHIFT_M
-    if change.kind != "shift":
-        first = FIRST_MASS_SHARE * around.packed.whole_mass_kg
-        most = MOST_MASS_SHARE * around.packed.whole_mass_kg
+    if known.change.kind != "shift":
+        first = FIRST_MASS_SHARE * known.around.packed.whole_mass_kg
+        most = MOST_MASS_SHARE * known.around.packed.whole_mass_kg
     amounts = [0.0, first]
-    while not _is_over(at(amounts[-1]), gates) and amounts[-1] < most:
+    while not _is_over(known.reach(amounts[-1]), gates) and amounts[-1] < most:
         amounts.append(_GROWTH * amounts[-1])
-    last = _boundary(STABLE, at, amounts)
-    good = [amount for amount, one in seen.items() if one.outcome == Outcome.HOVERS]
-    steady = [*(one for one in amounts if one in good), max(good, default=0.0)]
+    last = _boundary(STABLE, known.at, amounts)
+    for _ in range(_SECOND_LOOKS):
+        if last is None or not known.second_look():
+            break
+        last = _boundary(STABLE, known.at, sorted(known.seen))
     left = []
     for gate in gates:
-        amount = last
-        if gate.figure is not None:
+        if gate.figure is None:
+            left.append(GateLeft(gate, last))
+        elif gate.figure.key in _STANDING:
+            left.append(GateLeft(gate, _boundary(gate, known.without_hover, amounts)))
+        else:
             # A figure that needs a stable hover is looked at as far as there is one.
-            short = gate.left(at(amounts[-1])) is None
-            found = _boundary(gate, at, steady if short else amounts)
-            amount = last if short and found is None else found
-        left.append(GateLeft(gate, amount))
-    return GuardRow(change, tuple(left), amounts[-1])
+            short = gate.left(known.at(amounts[-1])) is None
+            steady = [one for one in known.seen if known.seen[one].outcome == Outcome.HOVERS]
+            reach = [*steady, 0.0] if short else [*known.seen, *amounts]
+            found = _boundary(gate, known.at, sorted(set(reach)))
+            left.append(GateLeft(gate, last if short and found is None else found))
+    return GuardRow(known.change, tuple(left), amounts[-1])
 
 
 def _is_over(found: Headline, gates: Sequence[Gate]) -> bool:

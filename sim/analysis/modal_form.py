@@ -18,8 +18,11 @@ from scipy.linalg.lapack import ztrsen
 Complexes: TypeAlias = NDArray[np.complex128]
 Reals: TypeAlias = NDArray[np.float64]
 
-# Roots of this size at most may be counted among those near zero.
+# Roots of this size at most may be counted among those near zero; smaller ones than the second are
+# wherever a gap of the third factor sets them apart.
 _NEAR_ZERO = 0.3
+_SURELY_NEAR_ZERO = 1e-3
+_GAP = 10.0
 _FLOOR = 1e-12
 _ROWS_AT_ONCE = 32
 _MOST_POWERS = 500
@@ -133,16 +136,19 @@ def modal_form(schur: Complexes) -> ModalForm:
 
 
 def _edge(sizes: Reals) -> float:
-    """Give the size of root in the middle of the widest gap between those near zero and the rest.
+    """Give the size of root in the middle of a wide gap between those near zero and the rest.
 
-    Rounding spreads m roots at zero, as m runs of delay have them, over a disc of 1e-16^(1/m).
+    Rounding spreads m roots at zero, as m runs of delay have them, over a disc of 1e-16^(1/m), and
+    leaves gaps among them as well. So the gap looked for is the last one below which all powers
+    soon vanish; where there is none, the widest.
     """
     ascending = np.maximum(np.sort(sizes), _FLOOR)
-    steps = np.where(ascending[:-1] < _NEAR_ZERO, ascending[1:] / ascending[:-1], 0.0)
-    if not steps.size or ascending[0] >= _NEAR_ZERO:
+    if not ascending[1:].size or ascending[0] >= _NEAR_ZERO:
         return 0.0
-    widest = int(np.argmax(steps))
-    return float(np.sqrt(ascending[widest] * ascending[widest + 1]))
+    steps = np.where(ascending[:-1] < _NEAR_ZERO, ascending[1:] / ascending[:-1], 0.0)
+    sure = np.flatnonzero((ascending[:-1] < _SURELY_NEAR_ZERO) & (steps > _GAP))
+    place = int(sure[-1]) if sure.size else int(np.argmax(steps))
+    return float(np.sqrt(ascending[place] * ascending[place + 1]))
 
 
 def _triangle_vectors(upper: Complexes) -> Complexes:

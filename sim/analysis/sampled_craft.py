@@ -102,7 +102,7 @@ def headline(around: Surroundings, craft: CraftSpec, *, flies: bool = False) -> 
 
 
 def quick_headline(
-    around: Surroundings, craft: CraftSpec, start: Trim | None
+    around: Surroundings, craft: CraftSpec, start: Trim | None, *, is_patient: bool = True
 ) -> tuple[Headline, Trim | None]:
     """Give the headline figures without joint disk margin, and the hover.
 
@@ -112,9 +112,31 @@ def quick_headline(
     craft : CraftSpec
     start : Trim or None
         Hover of a similar craft.
+    is_patient : bool
+        Whether to go on when the hover is not soon found from there.
     """
-    found = _computed(around, craft, start)
+    found = _computed(around, craft, start, is_patient=is_patient)
     return found.headline, found.trim
+
+
+def hover_near(around: Surroundings, craft: CraftSpec, start: Trim) -> Trim | None:
+    """Give the hover of a craft if it is soon found from that of a very similar one."""
+    try:
+        packed = pack_craft(craft, around.packed.air, known_maps=around.maps)
+        _set_up(around, craft, packed)
+        return _trim(around, packed, start, is_patient=False)
+    except (InputFaults, NoTrim):
+        return None
+
+
+def standing_headline(around: Surroundings, craft: CraftSpec) -> Headline:
+    """Give the headline figures that need no hover; what comes of the craft is left open."""
+    try:
+        packed = pack_craft(craft, around.packed.air, known_maps=around.maps)
+    except InputFaults:
+        return Headline(Outcome.NO_BODY)
+    _set_up(around, craft, packed)
+    return _figures(craft, packed, None, Outcome.NO_HOVER, None)
 
 
 @final
@@ -126,7 +148,9 @@ class _Computed:
     margins: ConditionMargins | None = None
 
 
-def _computed(around: Surroundings, craft: CraftSpec, start: Trim | None) -> _Computed:
+def _computed(
+    around: Surroundings, craft: CraftSpec, start: Trim | None, *, is_patient: bool = True
+) -> _Computed:
     try:
         packed = pack_craft(craft, around.packed.air, known_maps=around.maps)
     except InputFaults:
@@ -138,7 +162,7 @@ def _computed(around: Surroundings, craft: CraftSpec, start: Trim | None) -> _Co
     if lift_answer(craft, packed, None).can_lift:
         outcome = Outcome.NO_HOVER
         try:
-            trim = _trim(around, packed, start)
+            trim = _trim(around, packed, start, is_patient=is_patient)
             outcome = Outcome.NO_DERIVATIVE
             margins = _margins(around, trim)
             outcome = Outcome.HOVERS if margins.stable else Outcome.UNSTABLE
@@ -159,7 +183,9 @@ def _set_up(around: Surroundings, craft: CraftSpec, packed: PackedCraft) -> None
     packed.records["mixer"]["hover_thrust_n"] = learned
 
 
-def _trim(around: Surroundings, packed: PackedCraft, start: Trim | None) -> Trim:
+def _trim(
+    around: Surroundings, packed: PackedCraft, start: Trim | None, *, is_patient: bool = True
+) -> Trim:
     """Find the hover in still air, first near that of a similar craft."""
     flight = plain_flight(packed.air, height_m=flight_height_m(around.scenario))[0]
     return find_trim(
@@ -168,6 +194,7 @@ def _trim(around: Surroundings, packed: PackedCraft, start: Trim | None) -> Trim
         charge=packed.charge,
         swing_m_s=STILL_SWING_M_S,
         start=start,
+        is_patient=is_patient,
     )
 
 

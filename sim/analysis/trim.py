@@ -1,28 +1,34 @@
-"""Steady flight: the fixed point of the step, with loops, estimators and fabric all at rest.
-
-Pseudo-transient continuation (Kelley and Keyes 1998): implicit Euler in a pseudo-time whose step
-grows as the residual falls, so that it starts as a well-damped flight and ends as Newton's method.
-It finds steady flights that are unstable as well.
-"""
+"""Steady flight: the fixed point of the step, with loops, estimators and fabric all at rest."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import Any, final
+from dataclasses import replace
+from typing import Any, Final
 
 import numpy as np
-from scipy.linalg import LinAlgError, lu_factor, lu_solve
 
-from sim.analysis.chart import Chart, chart_of
+from sim.analysis.chart import chart_of
 from sim.analysis.linearise import advanced, derivative
+from sim.analysis.trim_newton import (
+    CONVERGED,
+    NEAR,
+    NEAR_PSEUDO_PERIODS,
+    Trim,
+    charged,
+    is_there,
+    search,
+    search_down,
+)
 from sim.analysis.trim_start import carried_over
 from sim.errors import NoTrim
 from sim.flight.start import blank_works, level_state
 from sim.pack.wind import take_gusts_out
 from sim.params.record import FloatArray
 from sim.step.batch import advance_each
+
+__all__: Final = ["CONVERGED", "Trim", "find_trim", "steady_craft", "steady_flight"]
 
 SETTLE_S = 4.0
 SETTLING_1_S = 6.0
@@ -36,45 +42,10 @@ RUFFLE_M = 1e-3
 FOLD_M = 0.03
 MOST_CREEP = 2e-5
 QUIET_PSEUDO_PERIODS = 1e4
-ROUNDS = 60
-CONVERGED = 1e-9
-FIRST_PSEUDO_PERIODS = 100.0
-NEAR_PSEUDO_PERIODS = 1e6
-MOST_PSEUDO_PERIODS = 1e12
-MOST_GROWTH = 4.0
 LOOSE_S = 30.0
 FULL_CHARGE = 1.0
-CHARGE_STEP = 0.25
-NEAR = 0.3
 NO_REST = "no steady hover was found: the loops and the fabric do not come to rest together"
 DOES_NOT_HOLD = "the craft does not hold its place in this wind"
-
-
-@final
-@dataclass(frozen=True)
-class Trim:
-    """A steady flight.
-
-    Attributes
-    ----------
-    state : ndarray of one state record
-        At the start of a loop period.
-    chart : Chart
-        Coordinates of the state.
-    residual : float
-        [-] Largest change of a coordinate over one loop period, in SI units.
-    rounds : int
-        Newton rounds used.
-    crafts, flights : ndarray of one record each
-        What the state is steady for: play and deadband closed, noise off, charge kept.
-    """
-
-    state: Any
-    chart: Chart
-    residual: float
-    rounds: int
-    crafts: Any
-    flights: Any
 
 
 def steady_craft(craft: Any) -> Any:
@@ -155,8 +126,8 @@ def _at_charge(crafts: Any, calmed: Any, state: Any, charge: float) -> Any:
     """Give a steady state with another charge, or the state itself if there is none."""
     if float(state["charge"][0]) == charge:
         return state
-    found = _search_down(crafts, calmed, state, charge)
-    return _charged(state, charge) if found is None else found.state
+    found = search_down(crafts, calmed, state, charge)
+    return charged(state, charge) if found is None else found.state
 
 
 def _search_blown(crafts: Any, flights: Any, state: Any, charge: float) -> Trim | None:
@@ -184,13 +155,13 @@ def _search_blown(crafts: Any, flights: Any, state: Any, charge: float) -> Trim 
             if left >= QUIET or left >= SHARPER * tried:
                 continue
             tried = left
-            found = _search(crafts, calmed, here.copy(), QUIET_PSEUDO_PERIODS)
+            found = search(crafts, calmed, here.copy(), QUIET_PSEUDO_PERIODS)
             fold = None if found is None else _folding(found)
             if found is not None and fold is None:
                 return _let_go(found, flights)
             if found is not None and fold is not None:
                 here = chart.moved(found.state, fold[:, None])
-    if quietest.residual < CREEPING and _is_there(quietest):
+    if quietest.residual < CREEPING and is_there(quietest):
         return quietest if _folding(replace(quietest, flights=calmed)) is None else None
     return None
 
@@ -210,95 +181,24 @@ def _folding(calmed: Trim) -> FloatArray | None:
 
 def _let_go(calmed: Trim, flights: Any) -> Trim:
     """Give a steady flight found with damping as one without it, sharper where that succeeds."""
-    sharper = _search(calmed.crafts, flights, calmed.state.copy(), NEAR_PSEUDO_PERIODS)
+    sharper = search(calmed.crafts, flights, calmed.state.copy(), NEAR_PSEUDO_PERIODS)
     if sharper is not None:
         return sharper
     return replace(calmed, flights=flights)
 
 
-def _charged(state: Any, charge: float) -> Any:
-    """Give a copy of a state with the pack at a charge."""
-    copied = state.copy()
-    copied["charge"] = charge
-    return copied
-
-
-def _newton_step(slope: FloatArray, residual: FloatArray, pseudo: float) -> FloatArray:
-    """Solve (I / pseudo + I - A) step = residual, a handful of rows of nothing left alone."""
-    size = len(residual)
-    matrix = np.eye(size) * (1.0 + 1.0 / pseudo) - slope
-    try:
-        step: FloatArray = lu_solve(lu_factor(matrix), residual)
-    except (LinAlgError, ValueError) as error:
-        reason = "the step's derivative is singular or not finite; there is no steady flight nearby"
-        raise NoTrim(reason) from error
-    return step
-
-
-def _is_there(trim: Trim) -> bool:
-    """Tell whether a steady flight is at the place asked for, not off it with an integral full."""
-    apart = trim.state[0].body.position_m - trim.flights[0].command[0].place_m
-    return bool(np.all(np.abs(apart) < NEAR))
-
-
-def _search(
-    crafts: Any, flights: Any, state: Any, pseudo: float = FIRST_PSEUDO_PERIODS
+def _search_near(
+    crafts: Any, flights: Any, charge: float, start: Any, *, is_patient: bool = True
 ) -> Trim | None:
-    """Search a steady flight from a state; None when the search does not converge."""
-    chart = chart_of(crafts[0])
-    state["tick"] = 0
-    residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
-    size = float(np.linalg.norm(residual))
-    for rounds in range(1, ROUNDS + 1):
-        if not math.isfinite(size):
-            return None
-        largest = float(np.abs(residual).max())
-        if largest < CONVERGED:
-            found = Trim(state, chart, largest, rounds, crafts, flights)
-            return found if _is_there(found) else None
-        slope = derivative(crafts, flights, state, chart, 0.5)
-        step = _newton_step(slope, residual, pseudo)
-        moved = chart.moved(state, step[:, None])
-        moved["tick"] = 0
-        new = chart.difference(moved, advanced(crafts, flights, moved))[:, 0]
-        new_size = float(np.linalg.norm(new))
-        if math.isfinite(new_size) and new_size < MOST_GROWTH * size:
-            faster = min(max(size / new_size, 0.5) * 1.5, 20.0)
-            pseudo = min(pseudo * faster, MOST_PSEUDO_PERIODS)
-            state, residual, size = moved, new, new_size
-        else:
-            pseudo *= 0.2
-    return None
-
-
-def _search_down(crafts: Any, flights: Any, state: Any, charge: float) -> Trim | None:
-    """Search from a steady flight with another charge, a part of the way at a time.
-
-    With much less voltage at once the motors would be pushed by their rotors and give no torque,
-    whatever the throttle, so that there would be no slope to follow.
-    """
-    other = float(state["charge"][0])
-    parts = max(math.ceil(abs(other - charge) / CHARGE_STEP), 1)
-    found = None
-    for part in range(1, parts + 1):
-        here = _charged(state, other + (charge - other) * part / parts)
-        found = _search(crafts, flights, here, NEAR_PSEUDO_PERIODS)
-        if found is None:
-            return None
-        state = found.state
-    return found
-
-
-def _search_near(crafts: Any, flights: Any, charge: float, start: Any) -> Trim | None:
     """Search from a steady flight that is like the one wanted."""
     near = carried_over(start.crafts, start.state, crafts) if isinstance(start, Trim) else start
     if near is None:
         return None
     if _blown(crafts, flights):
         return _search_blown(crafts, flights, near, charge)
-    found = _search_down(crafts, flights, near, charge)
-    if found is None:
-        found = _search(crafts, flights, _charged(near, charge))
+    found = search_down(crafts, flights, near, charge, is_patient=is_patient)
+    if found is None and is_patient and float(near["charge"][0]) != charge:
+        found = search(crafts, flights, charged(near, charge))
     return found
 
 
@@ -317,14 +217,20 @@ def _search_far(crafts: Any, flights: Any, charge: float) -> Trim | None:
         if _blown(crafts, flights):
             found = _search_blown(crafts, flights, state, charge)
         else:
-            found = _search(crafts, flights, state)
+            found = search(crafts, flights, state)
         if found is not None:
             return found
     return None
 
 
 def find_trim(
-    craft: Any, flight: Any, *, charge: float, swing_m_s: float = 0.0, start: Any = None
+    craft: Any,
+    flight: Any,
+    *,
+    charge: float,
+    swing_m_s: float = 0.0,
+    start: Any = None,
+    is_patient: bool = True,
 ) -> Trim:
     """Find the steady flight of a craft over the flight's first place, in its mean wind.
 
@@ -339,6 +245,8 @@ def find_trim(
     start : Trim or ndarray of one state record, optional
         Where to search first, such as the trim of a nearby wind or of a similar craft; what every
         search starts from follows when that fails.
+    is_patient : bool
+        Whether to go on when full steps from a start do not settle.
 
     Raises
     ------
@@ -347,11 +255,14 @@ def find_trim(
     """
     crafts = steady_craft(craft)
     flights = steady_flight(flight, swing_m_s=swing_m_s)
-    found = None if start is None else _search_near(crafts, flights, charge, start)
-    if found is None:
+    found = None
+    if start is not None:
+        found = _search_near(crafts, flights, charge, start, is_patient=is_patient)
+    if found is None and (is_patient or start is None):
         found = _search_far(crafts, flights, charge)
     if found is not None:
         return found
-    if float(flights[0].wind_m_s) > 0.0 and len(list(_starts(crafts, flights, charge))) == 1:
+    is_windy = float(flights[0].wind_m_s) > 0.0
+    if is_patient and is_windy and len(list(_starts(crafts, flights, charge))) == 1:
         raise NoTrim(DOES_NOT_HOLD)
     raise NoTrim(NO_REST)
