@@ -29,6 +29,8 @@ _BALANCINGS = 12
 # come as close to it as the logarithm of p over the exponent.
 _EXPONENTS = (16.0, 256.0, 4096.0)
 _SEARCH = {"gtol": 1e-7, "ftol": 1e-13, "maxcor": 20}
+# Where loops do not act on each other the best weights are infinitely far apart.
+_MOST_WEIGHT = 200.0
 _STARTS = 8
 _CLOSED = 1e-7
 _FLOOR = 1e-30
@@ -110,10 +112,17 @@ def least_upper_bound(matrix: Complexes, start: Reals) -> UpperBound:
     found = UpperBound(float(upper_bounds(matrix[None], start[None])[0]), start)
     if len(matrix) == 1 or found.value == 0.0:
         return found
-    free = start[1:] - start[0]
+    free = np.clip(start[1:] - start[0], -_MOST_WEIGHT, _MOST_WEIGHT)
+    bounds = [(-_MOST_WEIGHT, _MOST_WEIGHT)] * len(free)
     for exponent in _EXPONENTS:
         free = minimize(
-            smooth, free, args=(exponent,), jac=True, method="L-BFGS-B", options=_SEARCH
+            smooth,
+            free,
+            args=(exponent,),
+            jac=True,
+            method="L-BFGS-B",
+            bounds=bounds,
+            options=_SEARCH,
         ).x
         weights = np.concatenate([[0.0], free])
         value = float(upper_bounds(matrix[None], weights[None])[0])
