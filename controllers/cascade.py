@@ -12,7 +12,7 @@ from controllers.rate import rate_demand, rate_integral
 from controllers.tilt_mixer import mix_tilts
 from sim.numerics.angle import wrapped
 from sim.numerics.compile import compiled
-from sim.numerics.lag import lag_factor
+from sim.numerics.lag import kept_lag_factor
 from sim.params.craft_record import BICOPTER, CraftRecord
 from sim.params.flight_record import (
     HUMAN,
@@ -22,6 +22,7 @@ from sim.params.flight_record import (
     CommandRecord,
     FlightRecord,
 )
+from sim.params.kept_record import SLOPE_LAG
 from sim.params.record import FloatArray
 from sim.params.state_record import EAST, NORTH, THRUST, StateRecord
 from sim.params.tally_record import WorkRecord
@@ -115,6 +116,7 @@ def attitude_loop(
     state: StateRecord,
     command: CommandRecord,
     period_s: float,
+    work: WorkRecord,
 ) -> None:
     """Write the moment demands [N m] that level the craft at the attitude asked for."""
     control, estimate, memory = craft.control, state.estimate, state.control
@@ -125,7 +127,8 @@ def attitude_loop(
         flight.gravity_m_s2,
         control.max_tilt_rad,
     )
-    share = lag_factor(period_s, 1.0 / control.derivative_cutoff_rad_s)
+    lag_s = 1.0 / control.derivative_cutoff_rad_s
+    share = kept_lag_factor(work.kept[SLOPE_LAG], period_s, lag_s)
     for axis in range(3):
         if axis == 0:
             error = roll - estimate.angle_rad[0]
@@ -185,7 +188,7 @@ def run_loops(
     control, mixer, memory = craft.control, craft.mixer, state.control
     memory.demand[THRUST] = height_loop(craft, flight, state, command, period_s, work)
     position_loop(craft, flight, state, work, period_s)
-    attitude_loop(craft, flight, state, command, period_s)
+    attitude_loop(craft, flight, state, command, period_s, work)
     if work.on_ground > 0.0:
         memory.rate_integral_n_m[:] = 0.0
         memory.drift_integral_m_s2[:] = 0.0

@@ -18,8 +18,8 @@ def static_bound_m_s(packed: PackedCraft) -> float:
     limit from above; infinite without drag, 0 when the thrust does not carry the weight.
     """
     record = packed.record
-    bodies = record["body"]["drag_area_m2"][: int(record.body_count)]
-    area = float(min(bodies[:, 0].sum(), bodies[:, 1].sum())) if len(bodies) else 0.0
+    areas = record["body"]["drag_area_m2"][:, : int(record.body_count)]
+    area = float(min(areas[0].sum(), areas[1].sum()))
     weight = packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
     thrust = float(np.sum(packed.full.thrust_n))
     if thrust <= weight:

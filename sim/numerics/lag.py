@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.numerics.compile import compiled
+from sim.params.kept_record import KeptRecord
 
 
 @compiled
@@ -26,6 +27,16 @@ def lag_factor(period_s: float, time_constant_s: float) -> float:
     if time_constant_s <= 0.0:
         return 1.0
     return -math.expm1(-period_s / time_constant_s)
+
+
+@compiled
+def kept_lag_factor(kept: KeptRecord, period_s: float, time_constant_s: float) -> float:
+    """Give `lag_factor`, worked out only when it is asked for other times [s] than before."""
+    asked = kept.asked
+    if kept.is_known == 0.0 or asked[0] != period_s or asked[1] != time_constant_s:
+        kept.is_known, asked[0], asked[1] = 1.0, period_s, time_constant_s
+        kept.given[0] = lag_factor(period_s, time_constant_s)
+    return float(kept.given[0])
 
 
 @compiled

@@ -28,7 +28,6 @@ from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, AirOfTheDay
 from sim.physics.power.battery import open_circuit_table
 from sim.physics.power.pack_resistance import resistance_factor
 from sim.spec.airframe import CraftSpec
-from sim.spec.structure import PartSpec
 
 FOOT_DEFLECTION_M = 0.005
 FOOT_DAMPING_RATIO = 0.5
@@ -92,14 +91,25 @@ def with_rims(craft: CraftSpec, solid: MassProperties) -> MassProperties:
 
 
 def _write_bodies(craft: CraftSpec, record: Any, centre_m: FloatArray) -> int:
-    """Write the parts that feel the wind; give the index of the head among them, or -1."""
-    parts: list[PartSpec] = [*craft.parts, *([craft.head] if craft.head is not None else [])]
-    windy = [part for part in parts if any(area > 0.0 for area in part.drag_area_m2)]
+    """Write the parts that feel the wind; give the index of the head among them, or -1.
+
+    Parts at one place feel the same air, so that their areas add up; the head stands by itself.
+    """
+    areas: dict[tuple[float, ...], FloatArray] = {}
+    for part in craft.parts:
+        if any(area > 0.0 for area in part.drag_area_m2):
+            place = tuple(part.place.body_m)
+            areas[place] = areas.get(place, np.zeros(3)) + np.array(part.drag_area_m2)
+    windy = [(np.array(place), area) for place, area in areas.items()]
+    head, head_index = craft.head, -1
+    if head is not None and any(area > 0.0 for area in head.drag_area_m2):
+        head_index = len(windy)
+        windy.append((np.array(head.place.body_m), np.array(head.drag_area_m2)))
     record.body_count = len(windy)
-    for i, part in enumerate(windy):
-        record.body[i].place_m[:] = np.array(part.place.body_m) - centre_m
-        record.body[i].drag_area_m2[:] = part.drag_area_m2
-    return next((i for i, part in enumerate(windy) if part is craft.head), -1)
+    for i, (place_m, area_m2) in enumerate(windy):
+        record.body.place_m[:, i] = place_m - centre_m
+        record.body.drag_area_m2[:, i] = area_m2
+    return head_index
 
 
 def _write_feet(craft: CraftSpec, record: Any, centre_m: FloatArray, mass_kg: float) -> None:

@@ -14,6 +14,9 @@ from sim.params.record import FloatArray, Grid, Quantity, record_type
 MAX_ROTORS = 8
 MAX_MAPS = 4
 MAX_BODIES = 32
+# Points come in whole vectors of this many; behind the last part there is room for one more.
+LANES = 8
+BODY_PLACES = MAX_BODIES + LANES
 MAX_FEET = 8
 AXIAL_NODES = 51
 EDGE_NODES = 9
@@ -84,10 +87,12 @@ class RotorRecord:
 
 
 class BodyRecord:
-    """A part that feels the wind at its own place."""
+    """Parts that feel the wind, each at its own place, coordinate by coordinate."""
 
-    place_m: Annotated[FloatArray, Quantity("m", "body axes from the CG", (3,))]
-    drag_area_m2: Annotated[FloatArray, Quantity("m2", "Cd times area along x, y, z", (3,))]
+    place_m: Annotated[FloatArray, Quantity("m", "body axes from the CG", (3, BODY_PLACES))]
+    drag_area_m2: Annotated[
+        FloatArray, Quantity("m2", "Cd times area along x, y, z", (3, BODY_PLACES))
+    ]
 
 
 class FootRecord:
@@ -189,7 +194,7 @@ class CraftRecord:
     rotor: Annotated[list[RotorRecord], Quantity("-", "rotors", (MAX_ROTORS,))]
     rotor_map: Annotated[list[RotorMapRecord], Quantity("-", "propeller maps", (MAX_MAPS,))]
     battery: Annotated[BatteryRecord, Quantity("-", "power source")]
-    body: Annotated[list[BodyRecord], Quantity("-", "drag bodies", (MAX_BODIES,))]
+    body: Annotated[BodyRecord, Quantity("-", "drag bodies")]
     foot: Annotated[list[FootRecord], Quantity("-", "ground contact", (MAX_FEET,))]
     foot_stiffness_n_m: Annotated[float, Quantity("N/m", "of each foot")]
     foot_damping_n_s_m: Annotated[float, Quantity("N s/m", "of each foot")]

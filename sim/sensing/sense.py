@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from sim.numerics.compile import compiled
-from sim.numerics.lag import lag_factor
+from sim.numerics.lag import kept_lag_factor
 from sim.numerics.noise import four_normals
 from sim.numerics.quaternion import euler_angles
 from sim.params.craft_record import SensingRecord
 from sim.params.flight_record import FlightRecord
-from sim.params.record import FloatArray
+from sim.params.kept_record import FIX_LAG, GYRO_LAG
 from sim.params.state_record import StateRecord
+from sim.params.tally_record import WorkRecord
 from sim.sensing.attitude_estimate import corrected_angles
 
 GYRO_CHANNEL = 1
@@ -33,7 +34,7 @@ def sense(
     sensing: SensingRecord,
     flight: FlightRecord,
     state: StateRecord,
-    rotation: FloatArray,
+    work: WorkRecord,
     period_s: float,
 ) -> None:
     """Update the estimates from the truth, one run of the loops [s] later.
@@ -65,18 +66,18 @@ def sense(
         s = sensing.position_noise_m * flight.noise_factor
         fix = (s * a, s * b, s * c)
     estimate = state.estimate
-    share = lag_factor(period_s, 1.0 / sensing.gyro_cutoff_rad_s)
+    share = kept_lag_factor(work.kept[GYRO_LAG], period_s, 1.0 / sensing.gyro_cutoff_rad_s)
     for i in range(3):
         estimate.gyro_rad_s[i] += share * (gyro[i] - estimate.gyro_rad_s[i])
     angles = corrected_angles(
         (estimate.angle_rad[0], estimate.angle_rad[1], estimate.angle_rad[2]),
         gyro,
         felt,
-        euler_angles(rotation)[2],
+        euler_angles(work.rotation)[2],
         1.0 / sensing.attitude_time_constant_s,
         period_s,
     )
-    share = lag_factor(period_s, sensing.position_lag_s)
+    share = kept_lag_factor(work.kept[FIX_LAG], period_s, sensing.position_lag_s)
     for i in range(3):
         estimate.angle_rad[i] = angles[i]
         estimate.position_m[i] += share * (body.position_m[i] + fix[i] - estimate.position_m[i])

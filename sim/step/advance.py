@@ -15,7 +15,7 @@ from sim.sensing.sense import sense
 from sim.sensing.sight import look
 from sim.step.air_now import update_air
 from sim.step.airflow import blow_on_points
-from sim.step.body_motion import move_body, push_parts, stand_on_feet, tilt_from_vertical
+from sim.step.body_motion import move_body, push_parts, stand_on_feet
 from sim.step.electrics import drive_motors
 from sim.step.fabric import move_fabric, place_fabric
 from sim.step.neck import move_hinged, push_head
@@ -35,7 +35,7 @@ def sense_and_control(
         period_s = control.period_ticks * flight.step_s
         for i in range(LIMITS):
             work.held_at_limit[i] = 0.0
-        sense(craft.sensing, flight, state, work.rotation, period_s)
+        sense(craft.sensing, flight, state, work, period_s)
         time_s = state.tick * flight.step_s
         command = present_command(flight, time_s)
         place_target(command, time_s, work)
@@ -77,13 +77,14 @@ def move_servos(
 def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord) -> None:
     """Move a flight one step further, in place; nothing is allocated, nothing is raised."""
     write_rotation(state.body.attitude, work.rotation)
-    work.tilt_from_vertical_rad = tilt_from_vertical(work)
+    work.upright = work.rotation[2, 2]
     write_vector(work.force_n, (0.0, 0.0, 0.0))
     write_vector(work.moment_n_m, (0.0, 0.0, 0.0))
     write_vector(work.drape_force_n, (0.0, 0.0, 0.0))
     stand_on_feet(craft, state, work)
     sense_and_control(craft, flight, state, work)
-    update_air(flight, state.wind, state.tick, -state.body.position_m[2], craft.span_m)
+    height_m = -state.body.position_m[2]
+    update_air(flight, state.wind, work.kept, state.tick, height_m, craft.span_m)
     work.off_map = 0.0
     work.in_own_wake = 0.0
     place_rotors(craft, state, work)

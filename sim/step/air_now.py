@@ -7,6 +7,7 @@ import math
 from sim.numerics.compile import compiled
 from sim.numerics.vector import Vector
 from sim.params.flight_record import FlightRecord
+from sim.params.kept_record import WIND_DIRECTION, WIND_PROFILE, KeptRecord
 from sim.params.state_record import WindStateRecord
 from sim.physics.air.gust import one_minus_cosine, rise_and_hold
 from sim.physics.air.wind_profile import log_profile
@@ -31,12 +32,33 @@ def discrete_gusts(flight: FlightRecord, time_s: float) -> tuple[float, float]:
 
 
 @compiled
-def mean_and_shear(flight: FlightRecord, height_m: float) -> tuple[float, float]:
+def profile_there(flight: FlightRecord, kept: KeptRecord) -> float:
+    """Give `log_profile` [-] at the height for which the flight's mean wind is stated."""
+    height_m, roughness_m, least_m = flight.wind_height_m, flight.roughness_m, flight.least_height_m
+    asked = kept.asked
+    known = asked[0] == height_m and asked[1] == roughness_m and asked[2] == least_m
+    if kept.is_known == 0.0 or not known:
+        kept.is_known, asked[0], asked[1], asked[2] = 1.0, height_m, roughness_m, least_m
+        kept.given[0] = log_profile(height_m, roughness_m, least_m)
+    return float(kept.given[0])
+
+
+@compiled
+def downwind(from_rad: float, kept: KeptRecord) -> tuple[float, float]:
+    """Give the unit vector north, east along which wind blows that comes from a direction [rad]."""
+    if kept.is_known == 0.0 or kept.asked[0] != from_rad:
+        kept.is_known, kept.asked[0] = 1.0, from_rad
+        kept.given[0], kept.given[1] = -math.cos(from_rad), -math.sin(from_rad)
+    return kept.given[0], kept.given[1]
+
+
+@compiled
+def mean_and_shear(flight: FlightRecord, height_m: float, kept: KeptRecord) -> tuple[float, float]:
     """Give the mean wind at a height [m/s] and its growth per metre up [1/s]."""
     if flight.wind_m_s == 0.0:
         return 0.0, 0.0
     roughness_m, least_m = flight.roughness_m, flight.least_height_m
-    scale = flight.wind_m_s / log_profile(flight.wind_height_m, roughness_m, least_m)
+    scale = flight.wind_m_s / profile_there(flight, kept)
     low = log_profile(height_m, roughness_m, least_m)
     high = log_profile(height_m + SHEAR_SPAN_M, roughness_m, least_m)
     return scale * low, scale * (high - low) / SHEAR_SPAN_M
@@ -44,7 +66,12 @@ def mean_and_shear(flight: FlightRecord, height_m: float) -> tuple[float, float]
 
 @compiled
 def update_air(
-    flight: FlightRecord, wind: WindStateRecord, tick: int, height_m: float, span_m: float
+    flight: FlightRecord,
+    wind: WindStateRecord,
+    kept: list[KeptRecord],
+    tick: int,
+    height_m: float,
+    span_m: float,
 ) -> None:
     """Write mean wind, gust and their slopes of a step, for the craft's height and span [m].
 
@@ -54,8 +81,8 @@ def update_air(
     time_s = tick * flight.step_s
     pulse, turn = discrete_gusts(flight, time_s)
     from_rad = flight.wind_from_rad + turn
-    mean, shear = mean_and_shear(flight, height_m)
-    north, east = -math.cos(from_rad), -math.sin(from_rad)
+    mean, shear = mean_and_shear(flight, height_m, kept[WIND_PROFILE])
+    north, east = downwind(from_rad, kept[WIND_DIRECTION])
     for i in range(3):
         for j in range(3):
             wind.slope_1_s[i, j] = 0.0

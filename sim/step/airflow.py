@@ -6,40 +6,49 @@ one plain loop over numbers, which the compiler turns into vector instructions.
 
 from __future__ import annotations
 
+import numpy as np
+
 from sim.numerics.compile import compiled
-from sim.numerics.quaternion import to_earth
-from sim.numerics.vector import Vector, add, cross
-from sim.params.craft_record import CraftRecord
+from sim.numerics.vector import Vector, cross, dot
+from sim.params.craft_record import LANES, CraftRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord, WindStateRecord
 from sim.params.tally_record import RotorWorkRecord, WorkRecord
 from sim.physics.rotor.outwash import FELT_UP_TO, ground_below, outwash_at
 from sim.physics.rotor.wash import distance_from_disc, wash_at
+from sim.step.air_now import air_at
 from sim.step.neck import place_head
 from sim.step.rotors import as_vector
 
-LANES = 8
+
+@compiled
+def whole_vectors(count: int) -> int:
+    """Give the number of points, filled up to whole vectors.
+
+    What is left over after whole vector instructions goes one by one, at four times the cost.
+    """
+    return (count + LANES - 1) // LANES * LANES
 
 
 @compiled
-def write_point(work: WorkRecord, k: int, place: Vector, velocity: Vector) -> None:
-    """Write a point's place [m] and minus its velocity [m/s] as its first flow, earth axes."""
+def place_parts(craft: CraftRecord, state: StateRecord, work: WorkRecord, full: int) -> None:
+    """Write place and minus the velocity of the parts that feel the wind behind the panels.
+
+    Up to `full` points follow that are no parts; they stand at the CG. A place p turns with
+    R (w x p), of which the row i is (R_i x w) p.
+    """
+    body, part = state.body, craft.body.place_m
+    rate, x, y, z = as_vector(body.rate_rad_s), part[0], part[1], part[2]
+    first = np.uint64(craft.drape.panel_count)
     for i in range(3):
-        work.point_m[i, k] = place[i]
-        work.point_flow_m_s[i, k] = -velocity[i]
-
-
-@compiled
-def place_parts(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Write the parts that feel the wind behind the panels."""
-    body = state.body
-    position, velocity = as_vector(body.position_m), as_vector(body.velocity_m_s)
-    rate = as_vector(body.rate_rad_s)
-    first = craft.drape.panel_count
-    for i in range(craft.body_count):
-        place = as_vector(craft.body[i].place_m)
-        moving = add(velocity, to_earth(work.rotation, cross(rate, place)))
-        write_point(work, first + i, add(position, to_earth(work.rotation, place)), moving)
+        row = as_vector(work.rotation[i])
+        turn = cross(row, rate)
+        place, flow = work.point_m[i], work.point_flow_m_s[i]
+        position, velocity = body.position_m[i], body.velocity_m_s[i]
+        for k in range(first, np.uint64(full)):
+            n = k - first
+            place[k] = position + (row[0] * x[n] + row[1] * y[n] + row[2] * z[n])
+            flow[k] = -velocity - (turn[0] * x[n] + turn[1] * y[n] + turn[2] * z[n])
 
 
 @compiled
@@ -55,13 +64,18 @@ def any_below(work: WorkRecord, count: int, height_m: float) -> bool:
 def add_wind(wind: WindStateRecord, centre: Vector, work: WorkRecord, count: int) -> None:
     """Add mean wind, gust and their slopes about the craft's place [m] to every point's flow."""
     north, east, down = work.point_m[0], work.point_m[1], work.point_m[2]
-    for i in range(3):
-        slope, axis = wind.slope_1_s[i], work.point_flow_m_s[i]
-        x, y, z = slope[0], slope[1], slope[2]
-        base = wind.mean_m_s[i] + wind.gust_m_s[i]
-        base -= x * centre[0] + y * centre[1] + z * centre[2]
-        for k in range(count):
-            axis[k] += base + x * north[k] + y * east[k] + z * down[k]
+    u, v, w = work.point_flow_m_s[0], work.point_flow_m_s[1], work.point_flow_m_s[2]
+    first, second, third = (
+        as_vector(wind.slope_1_s[0]),
+        as_vector(wind.slope_1_s[1]),
+        as_vector(wind.slope_1_s[2]),
+    )
+    air = air_at(wind, (-centre[0], -centre[1], -centre[2]))
+    for k in range(count):
+        place = (north[k], east[k], down[k])
+        u[k] += air[0] + dot(first, place)
+        v[k] += air[1] + dot(second, place)
+        w[k] += air[2] + dot(third, place)
 
 
 @compiled
@@ -107,29 +121,17 @@ def add_outwash(spot: RotorWorkRecord, points: FloatArray, flow: FloatArray, cou
 
 
 @compiled
-def whole_vectors(work: WorkRecord, count: int) -> int:
-    """Fill up the block with points at rest at the origin to a multiple of `LANES`; give that.
-
-    What is left over after whole vector instructions goes one by one, at four times the cost.
-    """
-    full = (count + LANES - 1) // LANES * LANES
-    for k in range(count, full):
-        write_point(work, k, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
-    return full
-
-
-@compiled
 def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     """Complete the flow past all points.
 
     Wakes add where they meet; by momentum they would merge into a slower one. Points so high that
     the ground does not turn the wash past them are spared the sum.
     """
-    place_parts(craft, state, work)
+    count = craft.drape.panel_count + craft.body_count
+    full = whole_vectors(count)
+    place_parts(craft, state, work, full)
     if craft.neck.is_hinged > 0:
         place_head(craft, state, work)
-    count = craft.drape.panel_count + craft.body_count
-    full = whole_vectors(work, count)
     add_wind(state.wind, as_vector(state.body.position_m), work, full)
     note_wind(work, craft.drape.panel_count)
     for i in range(craft.rotor_count):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import math
+import numpy as np
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth, turned, write_rotation
@@ -20,13 +20,27 @@ from sim.step.rotors import accumulate, as_vector, write_vector
 @compiled
 def push_parts(craft: CraftRecord, density_kg_m3: float, work: WorkRecord) -> None:
     """Add the drag of every part, each in wind, wash and motion at its own place."""
-    first = craft.drape.panel_count
+    u, v, w = work.point_flow_m_s[0], work.point_flow_m_s[1], work.point_flow_m_s[2]
+    fx, fy, fz = work.part_force_n[0], work.part_force_n[1], work.part_force_n[2]
+    area, place = craft.body.drag_area_m2, craft.body.place_m
+    ax, ay, az, x, y, z = area[0], area[1], area[2], place[0], place[1], place[2]
+    first, second, third = (
+        as_vector(work.rotation[0]),
+        as_vector(work.rotation[1]),
+        as_vector(work.rotation[2]),
+    )
+    behind = np.uint64(craft.drape.panel_count)
+    for i in range(np.uint64(0), np.uint64(craft.body_count)):
+        k = behind + i
+        past = add(add(scale(first, u[k]), scale(second, v[k])), scale(third, w[k]))
+        fx[i], fy[i], fz[i] = bluff_drag((ax[i], ay[i], az[i]), density_kg_m3, past)
+    force, moment = as_vector(work.force_n), as_vector(work.moment_n_m)
     for i in range(craft.body_count):
-        part, flow = craft.body[i], work.point_flow_m_s
-        past = (flow[0, first + i], flow[1, first + i], flow[2, first + i])
-        force = bluff_drag(part.drag_area_m2, density_kg_m3, to_body(work.rotation, past))
-        accumulate(work.force_n, force)
-        accumulate(work.moment_n_m, cross(as_vector(part.place_m), force))
+        push = (fx[i], fy[i], fz[i])
+        force = add(force, push)
+        moment = add(moment, cross((x[i], y[i], z[i]), push))
+    write_vector(work.force_n, force)
+    write_vector(work.moment_n_m, moment)
 
 
 @compiled
@@ -81,9 +95,3 @@ def move_body(
     ahead = work.neck.rotation
     write_rotation(attitude, ahead)
     write_vector(body.rate_rad_s, times(craft.inertia_inverse, to_body(ahead, spin)))
-
-
-@compiled
-def tilt_from_vertical(work: WorkRecord) -> float:
-    """Give the angle [rad] between the craft's axis and the vertical."""
-    return math.acos(min(max(work.rotation[2, 2], -1.0), 1.0))

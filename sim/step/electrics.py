@@ -25,11 +25,10 @@ HALVINGS = 44
 
 
 @compiled
-def motor_mode(craft: CraftRecord, state: StateRecord, work: WorkRecord, i: int) -> int:
+def motor_mode(craft: CraftRecord, work: WorkRecord, i: int) -> int:
     """Tell whether motor i drives, freewheels (no braking) or sits on its current limit."""
-    rotor = craft.rotor[i]
-    back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
-    current = (work.rotor[i].duty * work.bus_v - back) / rotor.resistance_ohm
+    rotor, spot = craft.rotor[i], work.rotor[i]
+    current = (spot.duty * work.bus_v - spot.back_v) / rotor.resistance_ohm
     if current <= 0.0:
         return FREEWHEELS
     if current > rotor.current_limit_a:
@@ -38,8 +37,8 @@ def motor_mode(craft: CraftRecord, state: StateRecord, work: WorkRecord, i: int)
 
 
 @compiled
-def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Write the bus voltage [V] for all motors at once.
+def solve_bus(craft: CraftRecord, work: WorkRecord, source_v: float) -> None:
+    """Write the bus voltage [V] for all motors at once, from a pack of open-circuit volts.
 
     A driving motor at duty d draws d (d V - Omega/Kv) / R from the bus, so that all of them
     together are a conductance and a source; a motor on its limit draws constant power, as the
@@ -48,18 +47,14 @@ def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     limit, and with the limit's power a weak pack would seem unable to deliver.
     """
     battery = craft.battery
-    work.bus_v = open_circuit_voltage(battery.open_circuit_v, state.charge)
-    for i in range(craft.rotor_count):
-        work.rotor[i].duty = state.rotor[i].throttle * craft.rotor[i].full_command
-    source = work.bus_v
+    work.bus_v = source_v
     modes_before = -1
     for k in range(PASSES):
         power, conductance, given = battery.electronics_w, 0.0, 0.0
         modes = 0
         for i in range(craft.rotor_count):
-            rotor, duty = craft.rotor[i], work.rotor[i].duty
-            back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
-            mode = motor_mode(craft, state, work, i)
+            rotor, duty, back = craft.rotor[i], work.rotor[i].duty, work.rotor[i].back_v
+            mode = motor_mode(craft, work, i)
             if mode == LIMITED and k == 0:
                 mode = DRIVES
             modes = MODES * modes + mode
@@ -73,26 +68,24 @@ def solve_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
         if modes == modes_before:
             break
         modes_before = modes
-        work.bus_v, _ = bus_voltage(source, battery.resistance_ohm, power, given, conductance)
+        work.bus_v, _ = bus_voltage(source_v, battery.resistance_ohm, power, given, conductance)
 
 
 @compiled
-def motor_current(craft: CraftRecord, state: StateRecord, work: WorkRecord, i: int) -> float:
+def motor_current(craft: CraftRecord, work: WorkRecord, i: int) -> float:
     """Give the current [A] of motor i at the bus voltage, between none and its limit."""
-    rotor = craft.rotor[i]
-    back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
-    current = (work.rotor[i].duty * work.bus_v - back) / rotor.resistance_ohm
+    rotor, spot = craft.rotor[i], work.rotor[i]
+    current = (spot.duty * work.bus_v - spot.back_v) / rotor.resistance_ohm
     return float(min(max(current, 0.0), rotor.current_limit_a))
 
 
 @compiled
-def bus_current(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> float:
+def bus_current(craft: CraftRecord, work: WorkRecord) -> float:
     """Give what motors and electronics draw [A] at the bus voltage."""
     power = craft.battery.electronics_w
     for i in range(craft.rotor_count):
-        rotor, current = craft.rotor[i], motor_current(craft, state, work, i)
-        back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
-        power += current * (current * rotor.resistance_ohm + back)
+        current = motor_current(craft, work, i)
+        power += current * (current * craft.rotor[i].resistance_ohm + work.rotor[i].back_v)
     return float(power / work.bus_v)
 
 
@@ -105,20 +98,24 @@ def find_bus(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     """
     resistance = craft.battery.resistance_ohm
     source = open_circuit_voltage(craft.battery.open_circuit_v, state.charge)
-    solve_bus(craft, state, work)
-    left = source - resistance * bus_current(craft, state, work) - work.bus_v
+    for i in range(craft.rotor_count):
+        rotor, motion, spot = craft.rotor[i], state.rotor[i], work.rotor[i]
+        spot.duty = motion.throttle * rotor.full_command
+        spot.back_v = motion.speed_rad_s / rotor.speed_constant_rad_s_v
+    solve_bus(craft, work, source)
+    left = source - resistance * bus_current(craft, work) - work.bus_v
     if abs(left) <= BUS_TOLERANCE * source:
         work.at_limit[PACK_POWER] = 0.0
         return
     low, high = 0.5 * source, source
     work.bus_v = low
-    if source - resistance * bus_current(craft, state, work) < low:
+    if source - resistance * bus_current(craft, work) < low:
         work.at_limit[PACK_POWER] = 1.0
         return
     work.at_limit[PACK_POWER] = 0.0
     for _ in range(HALVINGS):
         work.bus_v = 0.5 * (low + high)
-        if source - resistance * bus_current(craft, state, work) < work.bus_v:
+        if source - resistance * bus_current(craft, work) < work.bus_v:
             high = work.bus_v
         else:
             low = work.bus_v
@@ -138,18 +135,17 @@ def drive_motors(
     share, given = 1.0, math.inf
     if work.at_limit[PACK_POWER] > 0.0:
         given = work.bus_v / battery.resistance_ohm
-        share = min(given / bus_current(craft, state, work), 1.0)
+        share = min(given / bus_current(craft, work), 1.0)
     drawn = battery.electronics_w / work.bus_v
     for i in range(craft.rotor_count):
         rotor, spot = craft.rotor[i], work.rotor[i]
-        back = state.rotor[i].speed_rad_s / rotor.speed_constant_rad_s_v
-        current = motor_current(craft, state, work, i)
+        current = motor_current(craft, work, i)
         if current >= rotor.current_limit_a:
             work.at_limit[MOTOR_CURRENT] = 1.0
         current *= share
         spot.current_a = current
         spot.motor_torque_n_m = (current - rotor.no_load_current_a) / rotor.speed_constant_rad_s_v
-        drawn += current * (current * rotor.resistance_ohm + back) / work.bus_v
+        drawn += current * (current * rotor.resistance_ohm + spot.back_v) / work.bus_v
     drawn = min(drawn, given)
     work.pack_a = drawn
     if drawn > battery.current_limit_a:

@@ -7,8 +7,10 @@ import math
 from sim.numerics.compile import compiled
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import LAND, FlightRecord
+from sim.params.kept_record import FULL_LEAN
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import Limit, Stop, TallyRecord, WorkRecord
+from sim.step.lean import leans_beyond
 from sim.step.tally import REST_S
 
 NONE = int(Stop.NONE)
@@ -131,7 +133,7 @@ def accident(
     limit = flight.limit
     if is_broken(state):
         return NOT_FINITE
-    if work.tilt_from_vertical_rad > limit.tilt_rad:
+    if leans_beyond(work, limit.tilt_rad, FULL_LEAN):
         return TIP_OVER if work.on_ground > 0.0 else TILT
     if strikes_ground(craft, state, work):
         return GROUND_STRIKE

@@ -75,12 +75,15 @@ def push_head(craft: CraftRecord, density_kg_m3: float, work: WorkRecord) -> Non
     write_vector(spot.drag_n, (0.0, 0.0, 0.0))
     if neck.body_index < 0:
         return
-    part, k = craft.body[neck.body_index], craft.drape.panel_count + neck.body_index
+    part, k = neck.body_index, craft.drape.panel_count + neck.body_index
+    area, at = craft.body.drag_area_m2, craft.body.place_m
     past = to_body(work.rotation, (flow[0, k], flow[1, k], flow[2, k]))
-    drag = bluff_drag(part.drag_area_m2, density_kg_m3, past)
+    areas = (area[0, part], area[1, part], area[2, part])
+    drag = bluff_drag(areas, density_kg_m3, past)
     write_vector(spot.drag_n, drag)
     place = add(as_vector(neck.pivot_m), as_vector(spot.arm_m))
-    accumulate(work.moment_n_m, cross(subtract(place, as_vector(part.place_m)), drag))
+    fixed = (at[0, part], at[1, part], at[2, part])
+    accumulate(work.moment_n_m, cross(subtract(place, fixed), drag))
 
 
 @compiled

@@ -92,7 +92,8 @@ def blow_on_rotor(
         rotor.radius_m,
         speed_rad_s,
         flight.density_kg_m3,
-        (edge, 0.0, through),
+        edge,
+        through,
     )
     induced = loads.induced_m_s
     height = -spot.hub_earth_m[2]

@@ -51,12 +51,12 @@ def _newton_pass(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> bo
     """
     conductance, ahead, back = 0.0, 0.0, 0.0
     for i in range(craft.rotor_count):
-        if motor_mode(craft, state, work, i) == DRIVES:
+        if motor_mode(craft, work, i) == DRIVES:
             conductance += work.rotor[i].duty ** 2 / craft.rotor[i].resistance_ohm
     resistance = craft.battery.resistance_ohm
     yielding = resistance / (1.0 + resistance * conductance)
     for i in range(craft.rotor_count):
-        spot, mode = work.rotor[i], motor_mode(craft, state, work, i)
+        spot, mode = work.rotor[i], motor_mode(craft, work, i)
         share = _bus_share(craft, work, i, mode)
         slope = _motor_slope(craft, i, mode) + LEAST_SLOPE
         slope += 2.0 * max(spot.torque_n_m, 0.0) / max(state.rotor[i].speed_rad_s, 1.0)
@@ -65,7 +65,7 @@ def _newton_pass(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> bo
     rise = ahead / (1.0 - back)
     settled = True
     for i in range(craft.rotor_count):
-        spot, motion, mode = work.rotor[i], state.rotor[i], motor_mode(craft, state, work, i)
+        spot, motion, mode = work.rotor[i], state.rotor[i], motor_mode(craft, work, i)
         slope = _motor_slope(craft, i, mode) + LEAST_SLOPE
         slope += 2.0 * max(spot.torque_n_m, 0.0) / max(motion.speed_rad_s, 1.0)
         excess = spot.motor_torque_n_m - spot.torque_n_m

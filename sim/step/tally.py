@@ -7,9 +7,11 @@ import math
 from sim.numerics.compile import compiled
 from sim.params.craft_record import CraftRecord
 from sim.params.flight_record import FLY, FlightRecord
+from sim.params.kept_record import HALF_LEAN
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import LIMITS, TallyRecord, WorkRecord
 from sim.step.fabric import measure_clearance
+from sim.step.lean import leans_beyond, tally_lean
 from sim.step.target import present_command
 
 CLEARANCE_TICKS = 10
@@ -49,7 +51,7 @@ def tally_place(
     if kind == FLY and state.tick * flight.step_s >= limit.height_from_s:
         loss = body.position_m[2] - work.target_m[2]
         tally.most_height_loss_m = max(tally.most_height_loss_m, loss)
-    leaning = work.tilt_from_vertical_rad > DISTURBED_SHARE * limit.tilt_rad
+    leaning = leans_beyond(work, DISTURBED_SHARE * limit.tilt_rad, HALF_LEAN)
     if leaning or (limit.drift_m > 0.0 and drift > DISTURBED_SHARE * limit.drift_m):
         tally.ticks_disturbed += 1.0
         tally.longest_disturbed = max(tally.longest_disturbed, tally.ticks_disturbed)
@@ -89,7 +91,7 @@ def tally_step(
     time_s = state.tick * flight.step_s
     tally.ticks += 1.0
     tally_limits(state, work, tally)
-    tally.most_tilt_rad = max(tally.most_tilt_rad, work.tilt_from_vertical_rad)
+    tally_lean(work, tally)
     tally.most_current_a = max(tally.most_current_a, work.pack_a)
     tally.most_stretch = max(tally.most_stretch, work.stretch)
     tally.ticks_in_own_wake += work.in_own_wake

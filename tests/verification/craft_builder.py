@@ -166,9 +166,8 @@ def add_gust(
 
 def add_part(craft: Any, place_m: Any, drag_area_m2: Any) -> None:
     """Add a part that feels the wind."""
-    part = craft.body[craft.body_count]
-    part.place_m[:] = place_m
-    part.drag_area_m2[:] = drag_area_m2
+    craft.body.place_m[:, craft.body_count] = place_m
+    craft.body.drag_area_m2[:, craft.body_count] = drag_area_m2
     craft.body_count += 1
 
 

@@ -16,6 +16,7 @@ from numpy.linalg import norm
 from sim.numerics.compile import compiled
 from sim.pack.wind import write_air
 from sim.params.state_record import STATE_TYPE
+from sim.params.tally_record import WORK_TYPE
 from sim.physics.air.dryden import dryden_scales, longitudinal_spectrum, transverse_spectrum
 from sim.physics.air.gust_slope import CROSSWIND_LAG, SIDEWAYS_LAG, slope_size
 from sim.physics.air.kaimal import kaimal_scales, kaimal_spectrum
@@ -40,11 +41,16 @@ FLIGHTS, ROWS, PIECE = 48, 16384, 4096
 FIVE = 5.0
 
 
+def nothing_kept():
+    """Give what a flight keeps, before it began."""
+    return np.zeros(1, dtype=WORK_TYPE)["kept"][0]
+
+
 @compiled
-def blow_for(flight, wind, span_m, rows):
+def blow_for(flight, wind, kept, span_m, rows):
     """Fill in gust and slopes, shape (rows, 12), at every draw."""
     for k in range(rows.shape[0]):
-        update_air(flight, wind, k * flight.turbulence_ticks, 4.0, span_m)
+        update_air(flight, wind, kept, k * flight.turbulence_ticks, 4.0, span_m)
         for i in range(3):
             rows[k, i] = wind.gust_m_s[i]
             for j in range(3):
@@ -80,7 +86,7 @@ def blown(request):
     for n in range(FLIGHTS):
         flights["flight"] = n
         wind = np.zeros(1, dtype=STATE_TYPE)[0].wind
-        blow_for(flights[0], wind, SPAN_M, many[n])
+        blow_for(flights[0], wind, nothing_kept(), SPAN_M, many[n])
     return request.param, many
 
 
@@ -200,7 +206,8 @@ def test_the_field_has_no_divergence(blown):
 def test_a_craft_like_a_point_feels_no_differences(form):
     flights = flight_in(wind_spec(form))
     rows = np.zeros((50, 12))
-    blow_for(flights[0], np.zeros(1, dtype=STATE_TYPE)[0].wind, 1e-4, rows)
+    wind = np.zeros(1, dtype=STATE_TYPE)[0].wind
+    blow_for(flights[0], wind, nothing_kept(), 1e-4, rows)
     assert np.abs(rows[:, :3]).max() > 0.0
     assert not rows[:, 3:].any()
 
@@ -211,7 +218,8 @@ def test_turning_the_wind_turns_gusts_and_slopes():
     rows = np.zeros((2, 200, 12))
     for one, source in zip(rows, (math.pi, math.radians(70.0)), strict=True):
         flights = flight_in(spec.model_copy(update={"from_rad": source}))
-        blow_for(flights[0], np.zeros(1, dtype=STATE_TYPE)[0].wind, SPAN_M, one)
+        wind = np.zeros(1, dtype=STATE_TYPE)[0].wind
+        blow_for(flights[0], wind, nothing_kept(), SPAN_M, one)
     turn = math.radians(70.0) - math.pi
     c, s = math.cos(turn), math.sin(turn)
     matrix = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
@@ -262,10 +270,10 @@ def test_several_gusts_add_and_a_front_stays_and_turns_the_wind():
     add_gust(flight, 3.0, 1.0, 2.0)
     add_gust(flight, 1.0, 1.5, 2.0)
     add_gust(flight, 2.0, 10.0, 4.0, turn_rad=math.radians(90.0), stays=True)
-    wind = np.zeros(1, dtype=STATE_TYPE)[0].wind
+    wind, kept = np.zeros(1, dtype=STATE_TYPE)[0].wind, nothing_kept()
 
     def at(time_s):
-        update_air(flight, wind, round(time_s / 1e-3), 1e5, 0.0)
+        update_air(flight, wind, kept, round(time_s / 1e-3), 1e5, 0.0)
         return wind.mean_m_s + wind.gust_m_s
 
     assert at(0.5) == pytest.approx([4.0, 0.0, 0.0], abs=1e-12)
@@ -290,7 +298,7 @@ def blown_by(measured, form="none", mean=None, duration_s=20.0):
     flights["least_height_m"] = 1e3
     rows = np.zeros((round(duration_s / PERIOD_S), 12))
     wind = np.zeros(1, dtype=STATE_TYPE)[0].wind
-    blow_for(flights[0], wind, SPAN_M, rows)
+    blow_for(flights[0], wind, nothing_kept(), SPAN_M, rows)
     return spec, rows, np.array(wind.mean_m_s)
 
 
@@ -357,6 +365,7 @@ def test_every_flight_has_its_own_eddies_and_the_same_flight_the_same():
     rows = np.zeros((3, 100, 12))
     for one, number in zip(rows, (4, 4, 5), strict=True):
         flights["flight"] = number
-        blow_for(flights[0], np.zeros(1, dtype=STATE_TYPE)[0].wind, SPAN_M, one)
+        wind = np.zeros(1, dtype=STATE_TYPE)[0].wind
+        blow_for(flights[0], wind, nothing_kept(), SPAN_M, one)
     assert np.array_equal(rows[0], rows[1])
     assert np.abs(rows[0] - rows[2]).max() > 0.1

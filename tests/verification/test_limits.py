@@ -1,5 +1,7 @@
 """What ends a flight: each limit by itself, at the step where it is passed and not before."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -8,6 +10,7 @@ from sim.params.flight_record import FLIGHT_TYPE, FLY, LAND, STAND
 from sim.params.state_record import STATE_TYPE
 from sim.params.tally_record import TALLY_TYPE, WORK_TYPE, Limit, Stop
 from sim.step.judge import reason_to_stop
+from sim.step.lean import tally_lean
 from sim.step.tally import tally_ground, tally_place
 
 STEP_S = 1e-3
@@ -31,6 +34,7 @@ class Case:
         self.state.body.attitude[0] = 1.0
         self.state.body.position_m[2] = -2.0
         self.work.target_m[2] = -2.0
+        self.work.upright = 1.0
         self.tally.ticks, self.tally.least_clearance_m = 10_000.0, 1.0
 
     def stop(self):
@@ -50,7 +54,6 @@ def test_a_flight_in_good_order_goes_on(case):
 @pytest.mark.parametrize(
     ("of", "name", "limit", "scale", "stop"),
     [
-        ("work", "tilt_from_vertical_rad", 0.8, 1.0, Stop.TILT),
         ("tally", "most_drift_m", 3.0, 1.0, Stop.DRIFT),
         ("tally", "most_height_loss_m", 1.0, 1.0, Stop.HEIGHT),
         ("tally", "hardest_touchdown_m_s", 1.0, 1.0, Stop.HARD_TOUCHDOWN),
@@ -63,6 +66,22 @@ def test_a_limit_ends_the_flight_above_it_and_not_below(case, of, name, limit, s
     assert case.stop() is Stop.NONE
     setattr(record, name, 1.001 * limit * scale)
     assert case.stop() is stop
+
+
+def test_leaning_ends_the_flight_above_its_limit_whatever_the_limit_was_before(case):
+    for limit in (0.8, 1.2, 0.3, 2.0):
+        case.flight.limit.tilt_rad = limit
+        case.work.upright = math.cos(0.999 * limit)
+        assert case.stop() is Stop.NONE
+        case.work.upright = math.cos(1.001 * limit)
+        assert case.stop() is Stop.TILT
+
+
+def test_the_most_lean_is_the_largest_angle_so_far(case):
+    for lean, most in [(0.0, 0.0), (0.3, 0.3), (0.2, 0.3), (2.5, 2.5), (0.1, 2.5)]:
+        case.work.upright = math.cos(lean)
+        tally_lean(case.work, case.tally)
+        assert float(case.tally.most_tilt_rad) == pytest.approx(most, abs=1e-12)
 
 
 @pytest.mark.parametrize(
@@ -121,7 +140,7 @@ def test_landing_ends_the_flight_only_as_the_last_step(case):
 def test_disturbed_is_beyond_half_of_the_drift_or_the_lean(case):
     place = case.state.body.position_m
     for north, lean, runs in [(1.4, 0.0, 0), (1.6, 0.0, 1), (0.0, 0.41, 2), (0.0, 0.39, 0)]:
-        place[0], case.work.tilt_from_vertical_rad = north, lean
+        place[0], case.work.upright = north, math.cos(lean)
         tally_place(case.flight, case.state, case.work, case.tally, FLY)
         assert float(case.tally.ticks_disturbed) == runs
     assert float(case.tally.longest_disturbed) == 2.0

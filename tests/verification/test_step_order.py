@@ -90,7 +90,7 @@ def test_step_depends_on_the_state_alone():
         numbers[name][...] = 17.0
     for name in ("thrust_wanted_n", "tilt_wanted_rad", "at_limit", "held_at_limit"):
         numbers[name][...] = 1.0
-    for name in ("bus_v", "pack_a", "stretch", "in_own_wake", "off_map", "tilt_from_vertical_rad"):
+    for name in ("bus_v", "pack_a", "stretch", "in_own_wake", "off_map", "upright"):
         numbers[name] = 1.0
     for name in numbers["rotor"].dtype.names:
         numbers["rotor"][name][...] = 2.0

@@ -85,9 +85,10 @@ def test_rotors_carry_the_weight_and_the_download(shipped, without_drag, steady)
     craft = without_drag(shipped("bare_bicopter").record)
     craft["body_count"] = 2
     depth, area = 0.4, 0.01
-    for part, rotor in zip(craft[0].body[:2], craft[0].rotor[:2], strict=True):
-        part.place_m[:] = rotor.pivot_m + np.array([0.0, 0.0, depth - rotor.hub_above_pivot_m])
-        part.drag_area_m2[:] = (0.0, 0.0, area)
+    for i, rotor in enumerate(craft[0].rotor[:2]):
+        below = np.array([0.0, 0.0, depth - rotor.hub_above_pivot_m])
+        craft[0].body.place_m[:, i] = rotor.pivot_m + below
+        craft[0].body.drag_area_m2[:, i] = (0.0, 0.0, area)
     trim = steady(craft)
     density = float(trim.flights[0].density_kg_m3)
     total = float(thrusts_of(trim).sum())
@@ -140,8 +141,8 @@ def test_level_flight_in_wind_leans_by_drag_over_weight(
     craft["mass_kg"] = mass_kg
     craft["mixer"]["hover_thrust_n"] = mass_kg * GRAVITY
     craft["body_count"] = 1
-    craft[0].body[0].place_m[:] = 0.0
-    craft[0].body[0].drag_area_m2[:] = drag_area_m2
+    craft[0].body.place_m[:, 0] = 0.0
+    craft[0].body.drag_area_m2[:, 0] = drag_area_m2
     trim = steady(craft, wind_m_s=wind_m_s)
     pitch = angles_of(trim)[1]
     assert pitch == pytest.approx(-math.radians(degrees), rel=1e-4)

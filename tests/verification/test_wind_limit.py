@@ -37,8 +37,8 @@ def in_the_wind(packed, drag_area_m2, *, records=None):
     """Give packed records with one part at the CG that has this drag area along every axis."""
     crafts = packed.records.copy() if records is None else records.copy()
     crafts["body_count"] = 1
-    crafts[0].body[0].place_m[:] = 0.0
-    crafts[0].body[0].drag_area_m2[:] = drag_area_m2
+    crafts[0].body.place_m[:, 0] = 0.0
+    crafts[0].body.drag_area_m2[:, 0] = drag_area_m2
     return dataclasses.replace(packed, records=crafts)
 
 

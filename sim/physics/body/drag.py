@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 
-from sim.numerics.compile import compiled
+from sim.numerics.compile import compiled_inside
 from sim.numerics.vector import Vector
-from sim.params.record import FloatArray
 
 
-@compiled
-def bluff_drag(drag_area_m2: FloatArray, density_kg_m3: float, flow: Vector) -> Vector:
+@compiled_inside
+def bluff_drag(drag_area_m2: Vector, density_kg_m3: float, flow: Vector) -> Vector:
     """Give the force [N] on a part in the relative flow [m/s], both in body axes.
 
     F_i = rho/2 (Cd A)_i |V| V_i, with the drag area [m2] along each axis: exact along an axis, a

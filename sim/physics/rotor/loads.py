@@ -6,7 +6,6 @@ import math
 from typing import NamedTuple
 
 from sim.numerics.compile import compiled
-from sim.numerics.vector import Vector
 from sim.params.craft_record import AXIAL_NODES, EDGE_NODES, RotorMapRecord
 
 LEAST_SPEED_RAD_S = 10.0
@@ -25,8 +24,6 @@ class RotorLoads(NamedTuple):
         (downwind for the other sense), and the one that lifts the upwind edge of the disc.
     induced_m_s : float
         Induced velocity at the disc.
-    axial_m_s, edge_m_s : float
-        Flow through the disc (climb positive) and along it.
     off_map : float
         1 when the flow is outside the map and its edge was used.
     """
@@ -37,14 +34,17 @@ class RotorLoads(NamedTuple):
     rolling_n_m: float
     pitching_n_m: float
     induced_m_s: float
-    axial_m_s: float
-    edge_m_s: float
     off_map: float
 
 
 @compiled
 def rotor_loads(
-    chart: RotorMapRecord, radius_m: float, speed_rad_s: float, density_kg_m3: float, flow: Vector
+    chart: RotorMapRecord,
+    radius_m: float,
+    speed_rad_s: float,
+    density_kg_m3: float,
+    edge_m_s: float,
+    axial_m_s: float,
 ) -> RotorLoads:
     """Give the loads of a rotor in a flow, bilinear between the nodes of its map.
 
@@ -54,9 +54,8 @@ def rotor_loads(
         [-] Coefficients against axial and edgewise flow over tip speed.
     radius_m, speed_rad_s, density_kg_m3 : float
         [m], [rad/s], [kg/m3]
-    flow : Vector
-        [m/s] Along the edgewise direction, across it (both in the disc), and through the disc from
-        above.
+    edge_m_s, axial_m_s : float
+        [m/s] Flow along the disc, not negative, and through it from above.
 
     Returns
     -------
@@ -67,9 +66,9 @@ def rotor_loads(
         as their symmetry asks, so that hover has a derivative.
     """
     tip = max(speed_rad_s, LEAST_SPEED_RAD_S) * radius_m
-    edge = math.sqrt(flow[0] * flow[0] + flow[1] * flow[1])
-    along = (flow[2] / tip - chart.axial_min) / chart.axial_step
-    across = edge / tip / chart.edge_step
+    per_tip = 1.0 / tip
+    along = (axial_m_s * per_tip - chart.axial_min) / chart.axial_step
+    across = edge_m_s * per_tip / chart.edge_step
     off_map = 0.0
     if along < 0.0 or along > AXIAL_NODES - 1.0 or across > EDGE_NODES - 1.0:
         off_map = 1.0
@@ -116,7 +115,5 @@ def rotor_loads(
         speed_rad_s
         * radius_m
         * (e00 * a.induced + e01 * b.induced + e10 * c.induced + e11 * d.induced),
-        flow[2],
-        edge,
         off_map,
     )

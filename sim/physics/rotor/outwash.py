@@ -112,9 +112,10 @@ def outwash_parts(
     steep = ground.stagnation * math.sqrt(near)
     open_share, bend = layer(steep * height)
     root = math.sqrt(1.0 + depth * depth)
-    inverse = 1.0 / root
+    reach = root + abs(depth)
+    upper = 1.0 / (root * reach)
+    inverse = upper * reach
     slope = inverse * inverse * inverse
-    upper = inverse / (root + abs(depth))
     growth = 2.0 - upper
     share = open_share * ground.passing_inverse
     turning = bend * steep * ground.passing_inverse

@@ -44,21 +44,28 @@ def wake_direction(axis: Vector, through: Vector, induced_m_s: float) -> Vector:
     z = through[2] - induced_m_s * axis[2]
     speed = math.sqrt(x * x + y * y + z * z) + 1e-9
     down = -(x * axis[0] + y * axis[1] + z * axis[2])
-    down = max(down, LEAST_AXIAL_SHARE * speed)
-    return (x / down, y / down, z / down)
+    per_down = 1.0 / max(down, LEAST_AXIAL_SHARE * speed)
+    return (x * per_down, y * per_down, z * per_down)
 
 
 @compiled_inside
-def wake_face(tube: float) -> tuple[float, float]:
-    """Give the wash over that on the middle, F'(s) [-], and 1 - F(s) [-].
+def wake_edge(tube: float) -> tuple[float, float]:
+    """Give 1 / (1 - F(s)) [-] and its slope [-].
 
     `tube` is s [-], the square of the distance from the middle over that of the wake's radius.
     """
     square = tube * tube
     cube = square * tube
     outer = BULGE * cube
-    left = 1.0 / ((1.0 + tube) + (square + cube) + outer * cube)
-    rise = (1.0 + 2.0 * tube) + square * (3.0 + 6.0 * outer)
+    whole = (1.0 + tube) + (square + cube) + outer * cube
+    return whole, (1.0 + 2.0 * tube) + square * (3.0 + 6.0 * outer)
+
+
+@compiled_inside
+def wake_face(tube: float) -> tuple[float, float]:
+    """Give the wash over that on the middle, F'(s) [-], and 1 - F(s) [-], for s of `wake_edge`."""
+    whole, rise = wake_edge(tube)
+    left = 1.0 / whole
     return rise * (left * left), left
 
 
@@ -86,7 +93,8 @@ def wash_parts(depth: float, beside: float) -> tuple[float, float]:
     """Give the wash of a rotor of unit radius and unit induced speed, far from the ground.
 
     Both sides of the disc are computed and one is taken: without branches a loop over points
-    becomes vector instructions. Short chains of sums and products let these overlap.
+    becomes vector instructions. Roots and divisions take most of the time; so three reciprocals
+    come out of one division, and two out of another.
 
     Parameters
     ----------
@@ -102,13 +110,18 @@ def wash_parts(depth: float, beside: float) -> tuple[float, float]:
     """
     away = abs(depth)
     root = math.sqrt(1.0 + away * away)
-    inverse = 1.0 / root
+    reach = root + away
+    upper = 1.0 / (root * reach)
+    inverse = upper * reach
     slope = inverse * inverse * inverse
-    upper = inverse / (root + away)
     growth = 2.0 - upper if depth > 0.0 else upper
     tube = beside * growth
-    face, left = wake_face(tube)
-    spread = 1.0 / math.sqrt(1.0 + 2.0 * beside * upper)
+    whole, rise = wake_edge(tube)
+    wide = math.sqrt(1.0 + 2.0 * beside * upper)
+    area = beside + NO_AREA
+    each = 1.0 / (whole * (wide * area))
+    left, spread, per_area = each * (wide * area), each * (whole * area), each * (whole * wide)
+    face = rise * (left * left)
     square, sloping = upper * upper, beside * slope
     mixed = (1.0 - square) * (spread * spread * spread) + square * face
     rising, drawn = drawn_in_beside(beside, upper, slope, tube, left, spread)
@@ -118,7 +131,7 @@ def wash_parts(depth: float, beside: float) -> tuple[float, float]:
     else:
         speed = upper * mixed
         drawn = sloping * mixed + 2.0 * upper * slope * (spread - left)
-    return speed, -0.5 * drawn / (beside + NO_AREA)
+    return speed, -0.5 * drawn * per_area
 
 
 @compiled_inside

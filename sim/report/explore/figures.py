@@ -105,8 +105,8 @@ def _wind_words(result: CheckResult) -> str:
     bound = static_bound_m_s(result.packed)
     if bound <= 0.0:
         return "Without thrust to spare there is no wind to lean against."
-    bodies = result.packed.record["body"]["drag_area_m2"][: int(result.packed.record.body_count)]
-    area = float(max(bodies[:, 0].sum(), bodies[:, 1].sum())) if len(bodies) else 0.0
+    areas = result.packed.record["body"]["drag_area_m2"][:, : int(result.packed.record.body_count)]
+    area = float(max(areas[0].sum(), areas[1].sum()))
     drag = 0.5 * result.air.density_kg_m3 * area * here**2
     weight = result.packed.whole_mass_kg * STANDARD_GRAVITY_M_S2
     lean = math.atan(drag / weight)

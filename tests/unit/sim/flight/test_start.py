@@ -7,8 +7,15 @@ import math
 import numpy as np
 import pytest
 
-from sim.flight.start import blank_works, hover_speed_rad_s, level_state, standing_height_m
+from sim.flight.start import (
+    CACHE_LINE,
+    blank_works,
+    hover_speed_rad_s,
+    level_state,
+    standing_height_m,
+)
 from sim.pack.flight import plain_flight
+from sim.params.tally_record import WORK_TYPE
 from sim.step.batch import advance_each
 
 
@@ -69,3 +76,16 @@ def test_fabric_hangs_straight_down_from_its_rim_at_rest_length(draped):
         depth = place[2] - (rim[2] - 2.0)
         assert depth == pytest.approx(0.2 * (k % rows + 1), abs=1e-9)
     assert not np.any(state["particle"]["velocity_m_s"])
+
+
+def test_scratch_begins_on_a_cache_line_and_so_do_its_arrays():
+    works = blank_works()
+    assert works.shape == (2,)
+    assert not works.view(np.uint8).any()
+    assert works.ctypes.data % CACHE_LINE == 0
+    fields = WORK_TYPE.fields
+    for name in ("point_m", "point_flow_m_s", "part_force_n", "fabric"):
+        assert fields[name][1] % CACHE_LINE == 0
+    for kind, start in fields["fabric"][0].fields.values():
+        if kind.itemsize > CACHE_LINE:
+            assert start % CACHE_LINE == 0

@@ -31,7 +31,7 @@ def test_places_are_from_the_centre_of_gravity(craft, air):
     record = packed.record
     assert centre[0] == pytest.approx(mass_properties(spec).centre_m[0])
     assert record.rotor[0].pivot_m == pytest.approx(np.array([0.0, -0.4, -0.01]) - centre)
-    assert record.body[int(record.body_count) - 1].place_m == pytest.approx(
+    assert record.body.place_m[:, int(record.body_count) - 1] == pytest.approx(
         np.array([0.1, 0.2, -0.3]) - centre
     )
     assert record.foot[2].place_m == pytest.approx(np.array([-0.2, 0.0, 0.3]) - centre)
@@ -39,8 +39,25 @@ def test_places_are_from_the_centre_of_gravity(craft, air):
 
 def test_drag_areas_are_those_of_the_file(craft, air):
     record = pack_craft(craft(), air).record
-    areas = record["body"]["drag_area_m2"][: int(record.body_count)]
-    assert any(row == pytest.approx([0.01, 0.02, 0.03]) for row in areas)
+    areas = record["body"]["drag_area_m2"][:, : int(record.body_count)]
+    assert any(row == pytest.approx([0.01, 0.02, 0.03]) for row in areas.T)
+
+
+def test_parts_at_one_place_feel_the_air_as_one(craft, air):
+    """Their drag areas add up; a part elsewhere keeps its own."""
+    there = "{forward: 10 cm, right: 20 cm, up: 30 cm}"
+    more = f"""
+  - name: flag
+    shape: point
+    mass: 10 g
+    place: {there}
+    drag_area: {{forward: 1 cm2, right: 2 cm2, up: 3 cm2}}
+every_rotor:"""
+    before, record = pack_craft(craft(), air).record, None
+    record = pack_craft(craft(("\nevery_rotor:", more)), air).record
+    assert int(record.body_count) == int(before.body_count)
+    gained = record.body.drag_area_m2.sum(axis=1) - before.body.drag_area_m2.sum(axis=1)
+    assert gained == pytest.approx([1e-4, 2e-4, 3e-4])
 
 
 def test_inertia_and_its_inverse(craft, air):
