@@ -11,11 +11,12 @@ from sim.analysis.condition import STILL_SWING_M_S, Fabric
 from sim.analysis.condition_margins import ConditionMargins, condition_of, margins_at
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
+from sim.analysis.margin_study import cases_beside
 from sim.analysis.other_states import other_states
 from sim.analysis.picture_data import picture_data
 from sim.analysis.required_margins import required_margins
 from sim.analysis.shown_flights import FlownAgain, flights_to_show, only_flight
-from sim.analysis.stability import no_stability, stability_answer
+from sim.analysis.stability import no_stability, stability_answer, with_conditions
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.unknowns import unknowns
 from sim.analysis.verdict import verdict
@@ -45,7 +46,8 @@ NOT_MODELLED: tuple[str, ...] = (
     "lagged, noisy fix, heading without error",
     "warming of motors and pack in flight, and the slow part of the sag of a pack",
     "inertia of the tilting pods, servo torque and supply voltage",
-    "margins in wind, with a used pack and wet fabric in this check: gustworthy margins has them",
+    "margins in wind of a craft with fabric, which has to be blown to rest first, in this check: "
+    "gustworthy margins --conditions all has them",
 )
 
 Progress = Callable[[str, float | None], None]
@@ -158,6 +160,8 @@ def check_craft(
     tell("margins and modes", None)
     fabric: Fabric = "dry" if packed.fabric_mass_kg > 0.0 else "none"
     stability, found = _stability(trim, reason, scenario.spec, fabric)
+    if found is not None and found.stable:
+        stability = with_conditions(stability, cases_beside(craft, scenario, packed, found))
     head = head_answer(craft.spec, packed, lift.usable_thrust_n)
     tell("the same craft in other states", None)
     states = other_states(craft.spec, air, scenario.spec, near=trim)

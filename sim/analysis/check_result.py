@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from sim.analysis.condition import Condition
 from sim.analysis.loop_margins import LoopMargins, Margin
+from sim.analysis.margin_study import MarginCase, worst_of
 from sim.analysis.modes import Mode
 from sim.analysis.multi_loop import JointDisk
 from sim.analysis.picture_data import PictureData
@@ -110,7 +111,7 @@ class StabilityAnswer:
     required_gain_db, required_phase_rad : float
         As the scenario asks; by default 6 dB and 45 degrees of SAE AS94900.
     passes : bool
-        Stable, and every attitude axis has the required margins.
+        Stable, and every attitude axis has the required margins, in all conditions looked at.
     kept_residual, disagreement : float
         [-] Of the trim and of the derivative.
     condition : Condition or None
@@ -119,6 +120,8 @@ class StabilityAnswer:
         What all loops, and the attitude loops, bear at the same time; None when unstable.
     delay_together_s : Margin or None
         [s] Delay added to all that the flight controller sends out; None when unstable.
+    cases : tuple of MarginCase
+        Still air, and what else was looked at: a used pack, other fabric, near the ground, winds.
     """
 
     has_trim: bool
@@ -138,6 +141,12 @@ class StabilityAnswer:
     together: JointDisk | None = None
     attitude_together: JointDisk | None = None
     delay_together_s: Margin | None = None
+    cases: tuple[MarginCase, ...] = ()
+
+    @property
+    def worst_case(self) -> MarginCase | None:
+        """The condition with least margin of those looked at; None when there is none."""
+        return worst_of(self.cases)
 
 
 @final

@@ -5,13 +5,14 @@ from __future__ import annotations
 import cmath
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import final
 
 from sim.analysis.condition import STILL_SWING_M_S, Condition
 from sim.analysis.condition_margins import ConditionMargins, margins_at
 from sim.analysis.excited_swing import excited_swing_m_s
+from sim.analysis.loop_breaks import ATTITUDE_AXES, AXES
 from sim.analysis.margin_conditions import (
     calm_conditions,
     other_fabric,
@@ -83,8 +84,7 @@ class MarginStudy:
     @property
     def worst(self) -> MarginCase | None:
         """The condition with the least margin of those found; None when there is none."""
-        found = [case for case in self.cases if case.found is not None]
-        return max(found, key=lambda case: case.shortfall, default=None)
+        return worst_of(self.cases)
 
     @property
     def unknown(self) -> tuple[MarginCase, ...]:
@@ -106,6 +106,8 @@ class _Search:
     required: RequiredMargins
     packed: dict[str, PackedCraft]
     known: list[tuple[Condition, Trim]]
+    axes: tuple[str, ...] = tuple(AXES)
+    together: bool = True
 
     def packed_in(self, condition: Condition) -> PackedCraft:
         """Give the craft with the fabric of a condition."""
@@ -142,7 +144,10 @@ class _Search:
         """Find the margins in a condition, or why there are none."""
         try:
             trim = self.trim(condition)
-            return MarginCase(condition, margins_at(trim, condition, required=self.required), "")
+            found = margins_at(
+                trim, condition, required=self.required, axes=self.axes, together=self.together
+            )
+            return MarginCase(condition, found, "")
         except NoTrim as problem:
             return MarginCase(condition, None, problem.reason)
         except NotLinear as problem:
@@ -218,6 +223,53 @@ def margin_study(
             cases.append(search.case(condition))
         cases += [search.case(condition) for condition in _harder(craft, cases)]
     return MarginStudy(craft, scenario, required, tuple(cases), time.monotonic() - began)
+
+
+def cases_beside(
+    craft: LoadedCraft, scenario: LoadedScenario, packed: PackedCraft, still: ConditionMargins
+) -> tuple[MarginCase, ...]:
+    """Find roll, pitch and yaw margins in those other conditions that take little time.
+
+    They are a used pack, the other fabric and the ground near by, all in still air; without fabric,
+    that would have to be blown to rest first, all winds of `margin_study` as well.
+
+    Parameters
+    ----------
+    craft, scenario : as loaded
+    packed : PackedCraft
+        The craft as its file has it.
+    still : ConditionMargins
+        Of its hover in still air.
+
+    Returns
+    -------
+    tuple of MarginCase
+        Still air first.
+    """
+    search = _Search(
+        craft,
+        scenario,
+        still.required,
+        {still.condition.fabric: packed},
+        [(still.condition, still.trim)],
+        axes=ATTITUDE_AXES,
+        together=False,
+    )
+    cases = [MarginCase(still.condition, still, "")]
+    conditions = calm_conditions(craft.spec, still.condition, packed, _fabric_reach_m(cases[0]))[1:]
+    cases += [search.case(condition) for condition in conditions]
+    if packed.fabric_mass_kg > 0.0:
+        return tuple(cases)
+    speeds = dict.fromkeys(wind_speeds_m_s(scenario.spec), STILL_SWING_M_S)
+    cases += [search.case(condition) for condition in windy_conditions(still.condition, speeds)]
+    cases += [search.case(condition) for condition in _harder(craft, cases)]
+    return tuple(cases)
+
+
+def worst_of(cases: Sequence[MarginCase]) -> MarginCase | None:
+    """Give the condition with the least margin of those found; None when there is none."""
+    found = [case for case in cases if case.found is not None]
+    return max(found, key=lambda case: case.shortfall, default=None)
 
 
 def _harder(craft: LoadedCraft, cases: list[MarginCase]) -> list[Condition]:

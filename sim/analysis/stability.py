@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,7 @@ from sim.analysis.chart import CONTROL
 from sim.analysis.check_result import StabilityAnswer
 from sim.analysis.condition_margins import ConditionMargins
 from sim.analysis.linear_loop import LinearLoop
+from sim.analysis.margin_study import MarginCase
 from sim.analysis.modes import Mode, modes
 from sim.analysis.required_margins import STANDARD, RequiredMargins
 from sim.params.record import FloatArray
@@ -81,3 +83,12 @@ def stability_answer(found: ConditionMargins, *, drawn: bool = True) -> Stabilit
         attitude_together=found.attitude,
         delay_together_s=found.delay_s,
     )
+
+
+def with_conditions(stability: StabilityAnswer, cases: tuple[MarginCase, ...]) -> StabilityAnswer:
+    """Give the answer with other conditions looked at as well, all of which must pass.
+
+    A condition in which no margins are found says nothing either way.
+    """
+    passes = all(case.found is None or case.found.passes for case in cases)
+    return replace(stability, cases=cases, passes=stability.passes and passes)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from sim.analysis.check_result import HeadAnswer, LiftAnswer, StabilityAnswer, Unknown
+from sim.analysis.condition import Condition
 from sim.analysis.loop_margins import decibel
 from sim.analysis.wind_result import WindAnswer
 
@@ -66,17 +67,38 @@ def why_not_upright(stability: StabilityAnswer) -> str:
     growing = [mode for mode in stability.modes if mode.grows]
     if growing:
         return f"it is unstable: {growing[0].sentence}"
-    if stability.worst_axis is None:
-        return "it is unstable"
-    margins = stability.margins[stability.worst_axis]
-    gain = margins.gain_up.value if margins.gain_up is not None else math.nan
-    phase = margins.phase_rad.value if margins.phase_rad is not None else math.nan
+    case = stability.worst_case
+    where, axis, found = "", stability.worst_axis, stability.margins
+    if case is not None and case.found is not None:
+        where, axis, found = _where(case.condition), case.found.worst_axis, case.found.margins
+    if axis is None:
+        return f"it is unstable{where}"
+    margins = found[axis]
+    up, down, phase = margins.gain_up, margins.gain_down, margins.phase_rad
+    gain = min(
+        math.inf if up is None else decibel(up.value),
+        math.inf if down is None else -decibel(down.value),
+    )
+    turn = math.nan if phase is None else math.degrees(abs(phase.value))
     return (
-        f"the {stability.worst_axis} loop is too close to instability: {decibel(gain):.1f} dB and "
-        f"{math.degrees(phase):.0f} degrees are left, "
+        f"the {axis} loop is too close to instability{where}: {gain:.1f} dB and "
+        f"{turn:.0f} degrees are left, "
         f"{stability.required_gain_db:.0f} dB and "
         f"{math.degrees(stability.required_phase_rad):.0f} degrees are asked for"
     )
+
+
+def _where(condition: Condition) -> str:
+    """Say where a condition is not still air, full pack and dry fabric."""
+    parts = []
+    if condition.wind_m_s > 0.0:
+        parts.append(f"in {condition.wind_m_s:.1f} m/s of wind")
+    if condition.charge < 1.0:
+        parts.append(f"with {100.0 * condition.charge:.0f} % in the pack")
+    if condition.fabric == "wet":
+        parts.append("with wet fabric")
+    parts.append(f"{condition.height_m:.1f} m above the ground")
+    return " " + ", ".join(parts)
 
 
 def why_too_little_wind(wind: WindAnswer, asked_m_s: float) -> str:

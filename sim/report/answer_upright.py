@@ -8,8 +8,9 @@ from typing import Final
 from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.loop_margins import LoopMargins, Margin
 from sim.analysis.modes import Mode
+from sim.report.along_conditions import along_tables, least_of_all, looked_at_words
 from sim.report.condition_words import condition_words
-from sim.report.margin_words import gain_margins_db, joint_words, phase_margin_rad
+from sim.report.margin_words import gain_margins_db, joint_words, least_words, phase_margin_rad
 from sim.report.more_pictures import motion_pictures
 from sim.report.number_text import (
     MISSING,
@@ -86,7 +87,7 @@ def upright_section(result: CheckResult) -> Section:
     if stability.has_trim:
         tables = (_modes_table(stability),)
         if stability.stable:
-            tables = (_margins_table(stability), *tables)
+            tables = (*along_tables(stability), _margins_table(stability), *tables)
     return Section(
         key="upright",
         question="Will it stay upright?",
@@ -131,27 +132,25 @@ def _answer(result: CheckResult) -> str:
         return f"No: it is unstable. In hover, {grows[0].sentence}.{more}"
     slowest = next((mode for mode in stability.modes if not mode.neutral), None)
     tail = f" Slowest to die away: {slowest.sentence}." if slowest is not None else ""
-    worst = stability.worst_axis
-    if not stability.stable or worst is None:
+    worst, margins, where = least_of_all(stability)
+    if not stability.stable or (margins is None and not where):
         return f"No: it does not come to rest.{tail}"
-    margins = stability.margins[worst]
-    gain, phase = min(gain_margins_db(margins)), phase_margin_rad(margins)
-    has = (
-        f"{with_unit(fixed(gain, 1), 'dB')} of gain and"
-        f" {with_unit(degrees(phase), 'degrees')} of phase"
-    )
+    if margins is None:
+        return f"Not everywhere: in hover every motion dies away, but it is unstable in {where}."
+    has = least_words(margins)
+    there = f", in {where}" if where else ""
     asked = (
         f"{fixed(stability.required_gain_db, 0)} dB and"
         f" {degrees(stability.required_phase_rad)} degrees"
     )
     if stability.passes:
         return (
-            f"Yes: every motion dies away. {capital(worst)} has least to spare, {has}; asked are"
-            f" {asked}.{tail}"
+            f"Yes: every motion dies away. {capital(worst or '')} has least to spare, {has}{there};"
+            f" asked are {asked}.{tail}"
         )
     return (
-        f"Not well enough: every motion dies away, but {worst} has only {has} to spare; asked are"
-        f" {asked}.{tail}"
+        f"Not well enough: every motion dies away, but {worst} has only {has} to spare{there};"
+        f" asked are {asked}.{tail}"
     )
 
 
@@ -340,8 +339,7 @@ def _assumptions(result: CheckResult) -> tuple[str, ...]:
     stability = result.stability
     where = "still air" if stability.condition is None else condition_words(stability.condition)
     words = [
-        f"Steady hover in {where}; small motions about it. Margins in wind, with a used pack and"
-        " wet fabric are found by gustworthy margins.",
+        f"Steady hover in {where}; small motions about it. {looked_at_words(result)}",
         "In the pictures, feedback turns round at the cross; a curve that keeps clear of the two"
         " bars has the margins asked for, the dot is where the loop's gain is one, and the thin"
         " line is the region that the loop's own disk margin keeps it out of.",

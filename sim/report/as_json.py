@@ -14,12 +14,15 @@ from typing import Any, Final
 import numpy as np
 
 from sim.analysis.check_result import CheckResult, StabilityAnswer
+from sim.analysis.loop_breaks import ATTITUDE_AXES
+from sim.analysis.margin_study import MarginCase
 from sim.analysis.modes import Mode
 from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.mass.properties import MassProperties
+from sim.report.condition_words import condition_words
 from sim.report.content import report_content
 from sim.report.hover_band import hover_band
 from sim.report.margins_json import joint_data, margins_data
@@ -252,7 +255,24 @@ def _stability_data(stability: StabilityAnswer) -> dict[str, Any]:
     data |= joint_data(stability.together, stability.attitude_together, stability.delay_together_s)
     condition = stability.condition
     data["condition"] = None if condition is None else dataclasses.asdict(condition)
+    worst = stability.worst_case
+    data["worst_condition"] = None if worst is None else stability.cases.index(worst)
+    data["conditions"] = [_case_data(case) for case in stability.cases]
     return data
+
+
+def _case_data(case: MarginCase) -> dict[str, Any]:
+    found = case.found
+    return {
+        **dataclasses.asdict(case.condition),
+        "words": condition_words(case.condition),
+        "why_not": case.reason,
+        "worst_axis": None if found is None else found.worst_axis,
+        "passes": None if found is None else found.passes,
+        "margins": {}
+        if found is None
+        else {axis: margins_data(found.margins[axis]) for axis in ATTITUDE_AXES},
+    }
 
 
 def _mode_data(mode: Mode) -> dict[str, Any]:
