@@ -18,6 +18,7 @@ NONE: Final = "none"
 LONGEST_NAME: Final = 80
 _RHO: Final = 1.2
 _G: Final = 9.81
+_DISC_LOAD_N_M2: Final = 110.0
 _NOT_PRINTABLE: Final = re.compile(r"[\x00-\x1f\x7f]")
 
 
@@ -145,8 +146,8 @@ def _grams(kilograms: float) -> str:
 
 
 def _diameter_offer(answers: Answers) -> str:
-    """Give a diameter [in] that loads the discs with about 80 N/m2, not wider than fits."""
-    area = guessed_mass_kg(answers) * _G / rotor_count(answers) / 80.0
+    """Give a diameter [in] that loads the discs with about 110 N/m2, not wider than fits."""
+    area = guessed_mass_kg(answers) * _G / rotor_count(answers) / _DISC_LOAD_N_M2
     most = 0.8 * value_of(answers, "span", "length")
     return _inches(min(max(math.sqrt(4.0 * area / math.pi), 0.15), most))
 
@@ -263,7 +264,10 @@ QUESTIONS: Final[tuple[Question, ...]] = (
         "propeller_diameter",
         "How large are the propellers across?",
         _diameter_offer,
-        lambda _: "loads the discs with about 80 N/m2, as far as they fit",
+        lambda _: (
+            f"loads the discs with about {_DISC_LOAD_N_M2:g} N/m2, as far as they fit; wider ones"
+            " hover longer but follow more slowly"
+        ),
         "length",
         least=0.05,
         most=1.5,
