@@ -186,9 +186,10 @@ def tune(
     required = required_margins(scenario.spec.limits)
     packed = pack_craft(craft.spec, crafts.packed.air)
     start = crafts.space.point(packed.record)
-    search = Search(crafts.judge, required, seed, cores(), told)
+    search = Search(crafts.judge, required, seed, cores(), told, crafts.profiles)
     started = time.monotonic()
-    searched(search, (start,), effort.search)
+    usual = crafts.space.usual(crafts.space.point(crafts.packed.record))
+    searched(search, start, usual, effort.search)
     search_s = time.monotonic() - started
     found = front(search.tried, required)
     look = _Look(craft.spec, scenario, crafts, required, effort.flights)

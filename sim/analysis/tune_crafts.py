@@ -14,7 +14,7 @@ from sim.analysis.required_margins import STANDARD, RequiredMargins, required_ma
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.tune_gust import Gusts, gust_slopes, gusts_of
 from sim.analysis.tune_plant import TunablePlant
-from sim.analysis.tune_score import Figures, figures_of, worst_of
+from sim.analysis.tune_score import Figures, Profile, figures_of, profile_of, worst_of
 from sim.analysis.tune_space import GainSpace, by_rule, gain_space
 from sim.errors import NoTrim
 from sim.pack.craft import PackedCraft, hover_moments_n_m, pack_craft
@@ -66,6 +66,28 @@ class TunedCrafts:
             if found[-1].shortfall(self.required) > HOPELESS:
                 break
         return worst_of(found)
+
+    def profiles(
+        self, point: FloatArray, grids: tuple[FloatArray, ...] | None = None
+    ) -> tuple[Profile, ...] | None:
+        """Give what gains are worth at every frequency, for each craft; None when one is unstable.
+
+        Parameters
+        ----------
+        point : ndarray, shape (size,)
+        grids : tuple of ndarray, optional
+            [rad/s] Frequencies for each craft, else its own.
+        """
+        values = self.space.values(point)
+        found: list[Profile] = []
+        for k, plant in enumerate(self.plants):
+            model = plant.small(self.space.written(plant.trim.crafts, values))
+            grid = None if grids is None else grids[k]
+            one = profile_of(model, self.gusts, self.full_moment_n_m, grid)
+            if one is None:
+                return None
+            found.append(one)
+        return tuple(found)
 
     def nominal(self, point: FloatArray) -> Figures:
         """Give the figures of the craft as the file has it."""

@@ -13,8 +13,9 @@ from sim.analysis.trim import Trim, find_trim
 from sim.analysis.tune_crafts import TunedCrafts
 from sim.analysis.tune_gust import gust_slopes
 from sim.analysis.tune_plant import TunablePlant
-from sim.analysis.tune_score import Figures, figures_of
+from sim.analysis.tune_score import Figures
 from sim.analysis.tune_search import SHORT_WEIGHT, Search, Told, margin_cost
+from sim.analysis.tune_sharpen import Aim
 from sim.analysis.tune_space import by_rule
 from sim.errors import NotLinear, NoTrim
 from sim.pack.craft import PackedCraft, pack_craft
@@ -25,8 +26,9 @@ from sim.spec.scenario import ScenarioSpec
 from sim.spec.variants import without_fabric
 
 BETTER: Final = 0.2
-CANDIDATES: Final = 120
-SPREAD: Final = 0.05
+ITERATIONS: Final = 8
+FIRST_ROUNDS: Final = 3
+NEXT_ROUNDS: Final = 2
 
 
 @final
@@ -85,7 +87,7 @@ def bought(
     seed: int,
     threads: int,
     told: Told,
-    candidates: int = CANDIDATES,
+    iterations: int = ITERATIONS,
 ) -> tuple[Bought, ...]:
     """Give what each improvement would buy, that of none first.
 
@@ -99,8 +101,8 @@ def bought(
     required : RequiredMargins
     seed, threads : int
     told : callable
-    candidates : int
-        For each.
+    iterations : int
+        In each round.
     """
     most_m = crafts.nominal(point).gust_m
     begin = np.asarray(point)
@@ -111,20 +113,19 @@ def bought(
         if plant is None:
             continue
 
-        def judge(tried: FloatArray, plant: TunablePlant = plant) -> Figures:
-            values = crafts.space.values(tried)
-            model = plant.small(crafts.space.written(plant.trim.crafts, values))
-            return figures_of(model, crafts.gusts, crafts.full_moment_n_m)
+        some = replace(crafts, plants=(plant,))
 
         def cost(figures: Figures) -> float:
             far = max(figures.gust_m / most_m - 1.0, 0.0) if figures.stable else 0.0
             return margin_cost(figures, required) + SHORT_WEIGHT * far
 
-        search = Search(judge, required, seed, threads, told)
+        search = Search(some.judge, required, seed, threads, told, some.profiles)
+        rounds = FIRST_ROUNDS if not found else NEXT_ROUNDS
+        begin_here = search.look(begin)
+        best = search.sharpen(cost, Aim(most_gust_m=most_m), begin_here, rounds, iterations)
         if not found:
-            begin = search.minimise(cost, begin, SPREAD, 2 * candidates).point
-        best = search.minimise(cost, begin, SPREAD, candidates)
-        found.append(Bought(what, judge(point), best.figures))
+            begin = best.point
+        found.append(Bought(what, some.judge(point), best.figures))
     return tuple(found)
 
 

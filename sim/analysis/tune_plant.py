@@ -139,16 +139,16 @@ class TunablePlant:
 
     def _injected(self, crafts: Any, ticks: int) -> FloatArray:
         """Give dx(k+1)/dd(k); only what north and east ask of roll and pitch goes through gains."""
-        b = self.model.b.copy()
+        b, sides = self.model.b.copy(), []
         for axis in (NORTH, EAST):
-            sides = []
             for sign in (1.0, -1.0):
                 pushed = self.trim.flights.copy()
                 pushed["injected"][0, axis] += sign * INJECTION
-                later = self.trim.state.copy()
-                advance_each(crafts, pushed, later, blank_works(), ticks)
-                sides.append(self.chart.difference(self.trim.state, later)[:, 0])
-            b[:, axis] = (sides[0] - sides[1]) / (2.0 * INJECTION)
+                sides.append(self.trim.state.copy())
+                advance_each(crafts, pushed, sides[-1], blank_works(), ticks)
+        apart = self.chart.difference(self.trim.state, np.concatenate(sides))
+        for k, axis in enumerate((NORTH, EAST)):
+            b[:, axis] = (apart[:, 2 * k] - apart[:, 2 * k + 1]) / (2.0 * INJECTION)
         return b
 
     def _noise(self, crafts: Any, columns: FloatArray, b: FloatArray) -> FloatArray:

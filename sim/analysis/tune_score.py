@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from sim.analysis.linear_loop import NEUTRAL_RATE_1_S
 from sim.analysis.loop_margins import decibel
 from sim.analysis.required_margins import RequiredMargins
-from sim.analysis.structured_value import balanced, scaled
+from sim.analysis.structured_value import balanced, scaled, upper_bounds
 from sim.analysis.tune_gust import Gusts
 from sim.analysis.tune_plant import SmallModel
 from sim.params.record import FloatArray
@@ -92,6 +92,26 @@ def worst_of(figures: list[Figures]) -> Figures:
     )
 
 
+@final
+@dataclass(frozen=True)
+class Profile:
+    """Figures of a set of gains, with the bound of mu at each frequency.
+
+    Attributes
+    ----------
+    grid : ndarray, shape (points,)
+        [rad/s]
+    log_bounds : ndarray, shape (points,)
+        [-] Logarithms; the largest is that of one over the joint disk margin.
+    figures : Figures
+        On this grid.
+    """
+
+    grid: FloatArray
+    log_bounds: FloatArray
+    figures: Figures
+
+
 def figures_of(model: SmallModel, gusts: Gusts, full_moment_n_m: FloatArray) -> Figures:
     """Find what a set of gains is worth.
 
@@ -103,40 +123,83 @@ def figures_of(model: SmallModel, gusts: Gusts, full_moment_n_m: FloatArray) -> 
     full_moment_n_m : ndarray, shape (3,)
         [N m] That roll, pitch and yaw can give in hover.
     """
-    roots, vectors = np.linalg.eig(model.a)
-    growth = float(np.log(np.abs(roots).max()) / model.period_s)
-    if growth > NEUTRAL_RATE_1_S:
-        return Figures(growth, 0.0, 0.0, 0.0, math.inf, math.inf)
-    inverse = np.linalg.inv(vectors)
-    grid = _grid(roots, model.period_s)
-    points = np.exp(1j * model.period_s * grid)
-    terms = 1.0 / (points[:, None] - roots)
+    solved = _Solved.of(model)
+    if not solved.is_stable:
+        return Figures(solved.growth_1_s, 0.0, 0.0, 0.0, math.inf, math.inf)
+    grid = _grid(solved.roots, model.period_s)
+    matrices, rest = solved.answers(model, gusts, full_moment_n_m, grid)
+    return Figures(solved.growth_1_s, 1.0 / largest_bound(matrices), *rest)
 
-    def response(rows: Complexes, columns: Any) -> Complexes:
-        residues = rows.T[:, :, None] * columns[:, None, :]
-        summed: Complexes = terms @ residues.reshape(len(roots), -1)
-        return summed.reshape(-1, len(rows), columns.shape[1])
 
-    demanded = model.c @ vectors
-    answer = response(demanded, inverse @ model.b) + model.e
-    gain, phase = _single_margins(answer)
-    watched = np.vstack([vectors[PLACE], demanded[ROLL:NORTH]])
-    driven = response(watched, inverse @ np.hstack([model.gust, model.noise]))
-    # The filters of the gusts have roots that coincide, and so no eigenvectors: they are solved.
-    filters = points[:, None, None] * np.eye(len(gusts.transition)) - gusts.transition
-    blown = driven[:, :, :3] @ (gusts.output @ np.linalg.solve(filters, gusts.drive))
-    means = _means(blown, grid, model.period_s) + np.pad(
-        _means(driven[:, 3:, 3:], grid, model.period_s), (3, 0)
-    )
-    moments = np.sqrt(means[3:])
-    return Figures(
-        growth,
-        1.0 / largest_bound(answer + 0.5 * np.eye(len(model.e))),
-        gain,
-        phase,
-        float(np.sqrt(means[PLACE].sum())),
-        float(np.linalg.norm(moments / full_moment_n_m)),
-    )
+def profile_of(
+    model: SmallModel, gusts: Gusts, full_moment_n_m: FloatArray, grid: FloatArray | None = None
+) -> Profile | None:
+    """Find what a set of gains is worth at every frequency; None when it is unstable.
+
+    Parameters
+    ----------
+    model, gusts, full_moment_n_m : as for `figures_of`
+    grid : ndarray, shape (points,), optional
+        [rad/s] Frequencies of another set nearby, so that the two can be compared one by one; else
+        those that suit this one.
+    """
+    solved = _Solved.of(model)
+    if not solved.is_stable:
+        return None
+    if grid is None:
+        grid = _grid(solved.roots, model.period_s)
+    matrices, rest = solved.answers(model, gusts, full_moment_n_m, grid)
+    bounds = upper_bounds(matrices, balanced(matrices))
+    figures = Figures(solved.growth_1_s, 1.0 / float(bounds.max()), *rest)
+    return Profile(grid, np.log(bounds), figures)
+
+
+@final
+@dataclass(frozen=True)
+class _Solved:
+    """A model in its own motions."""
+
+    roots: Complexes
+    vectors: Complexes
+    growth_1_s: float
+
+    @classmethod
+    def of(cls, model: SmallModel) -> _Solved:
+        roots, vectors = np.linalg.eig(model.a)
+        return cls(roots, vectors, float(np.log(np.abs(roots).max()) / model.period_s))
+
+    @property
+    def is_stable(self) -> bool:
+        return self.growth_1_s <= NEUTRAL_RATE_1_S
+
+    def answers(
+        self, model: SmallModel, gusts: Gusts, full_moment_n_m: FloatArray, grid: FloatArray
+    ) -> tuple[Complexes, tuple[float, float, float, float]]:
+        """Give the matrices whose mu counts, then gain, phase, drift and activity as in Figures."""
+        roots, vectors = self.roots, self.vectors
+        inverse = np.linalg.inv(vectors)
+        points = np.exp(1j * model.period_s * grid)
+        terms = 1.0 / (points[:, None] - roots)
+
+        def response(rows: Complexes, columns: Any) -> Complexes:
+            residues = rows.T[:, :, None] * columns[:, None, :]
+            summed: Complexes = terms @ residues.reshape(len(roots), -1)
+            return summed.reshape(-1, len(rows), columns.shape[1])
+
+        demanded = model.c @ vectors
+        answer = response(demanded, inverse @ model.b) + model.e
+        gain, phase = _single_margins(answer)
+        watched = np.vstack([vectors[PLACE], demanded[ROLL:NORTH]])
+        driven = response(watched, inverse @ np.hstack([model.gust, model.noise]))
+        # The filters of the gusts have roots that coincide, and so no eigenvectors: solve them.
+        filters = points[:, None, None] * np.eye(len(gusts.transition)) - gusts.transition
+        blown = driven[:, :, :3] @ (gusts.output @ np.linalg.solve(filters, gusts.drive))
+        means = _means(blown, grid, model.period_s) + np.pad(
+            _means(driven[:, 3:, 3:], grid, model.period_s), (3, 0)
+        )
+        drift = float(np.sqrt(means[PLACE].sum()))
+        work = float(np.linalg.norm(np.sqrt(means[3:]) / full_moment_n_m))
+        return answer + 0.5 * np.eye(len(model.e)), (gain, phase, drift, work)
 
 
 def _means(response: Complexes, grid: FloatArray, period_s: float) -> FloatArray:

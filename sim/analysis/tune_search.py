@@ -1,8 +1,9 @@
-"""Searches of the gain box by CMA-ES, and what of all that was tried is worth choosing from.
+"""Searches of the gain box, broad and then sharp, and what of all that was tried is worth choosing.
 
-CMA-ES: N. Hansen, The CMA Evolution Strategy: A Tutorial, arXiv:1604.00772, by the library `cma`
-with its boundary transformation. One search looks for the largest joint disk margin; the others
-give some of it up, step by step, for the least drift in gusts and the least work of the controls.
+The broad search is CMA-ES (N. Hansen, The CMA Evolution Strategy: A Tutorial, arXiv:1604.00772, by
+the library `cma` with its boundary transformation), the sharp one `sim.analysis.tune_sharpen`. One
+search looks for the largest joint disk margin; the others give some of it up, step by step, for the
+least drift in gusts and the least work of the controls.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import numpy as np
 
 from sim.analysis.required_margins import RequiredMargins
 from sim.analysis.tune_score import Figures
+from sim.analysis.tune_sharpen import ACTIVITY_WEIGHT, Aim, Profiles, sharpened
 from sim.params.record import FloatArray
 
 Judge = Callable[[FloatArray], Figures]
@@ -26,12 +28,11 @@ Told = Callable[[str], None]
 
 KEPT_SHARES: Final = (0.95, 0.85, 0.7, 0.55)
 FIRST_SPREAD: Final = 0.2
-NEXT_SPREAD: Final = 0.1
 UNSTABLE: Final = 10.0
-ACTIVITY_WEIGHT: Final = 0.25
 SHORT_WEIGHT: Final = 3.0
 MERIT_WEIGHTS: Final = np.array([0.5, 1.0, 0.5])
 _GROWTH_1_S: Final = 10.0
+_NO_BETTER: Final = 0.002
 
 
 @final
@@ -41,12 +42,19 @@ class Effort:
 
     Attributes
     ----------
-    first, each : int
-        Candidates of the search for margin, and of each search that gives some up.
+    broad : int
+        Candidates of the broad search for margin.
+    rounds, iterations : int
+        Most rounds of a sharp search for margin, and iterations of each.
+    each_rounds, each_iterations : int
+        Likewise of each search that gives margin up.
     """
 
-    first: int = 900
-    each: int = 250
+    broad: int = 240
+    rounds: int = 6
+    iterations: int = 12
+    each_rounds: int = 2
+    each_iterations: int = 6
 
 
 @final
@@ -79,6 +87,8 @@ class Search:
     threads : int
     told : callable
         Told what is being done.
+    profiles : callable, optional
+        What the sharp search needs; without it there is none.
     """
 
     judge: Judge
@@ -86,7 +96,48 @@ class Search:
     seed: int = 1
     threads: int = 1
     told: Told = print
+    profiles: Profiles | None = None
     tried: list[Tried] = field(default_factory=list)
+
+    def look(self, point: FloatArray) -> Tried:
+        """Judge a point and keep it."""
+        self.tried.append(Tried(point, self.judge(point)))
+        return self.tried[-1]
+
+    def sharpen(
+        self,
+        cost: Callable[[Figures], float],
+        aim: Aim,
+        start: Tried,
+        rounds: int,
+        iterations: int,
+    ) -> Tried:
+        """Lower a cost from a candidate by the sharp search; give the best candidate passed.
+
+        Parameters
+        ----------
+        cost : callable
+            Decides which is best; should be least where the aim is met best.
+        aim : Aim
+        start : Tried
+        rounds, iterations : int
+            Rounds end early when one of them gains nothing.
+        """
+        best, least = start, cost(start.figures)
+        if self.profiles is None:
+            return best
+        with ThreadPoolExecutor(self.threads) as pool:
+            for _ in range(rounds):
+                before = least
+                for point in sharpened(
+                    self.profiles, self.required, aim, best.point, iterations, pool.map
+                ):
+                    found = self.look(point)
+                    if cost(found.figures) < least:
+                        best, least = found, cost(found.figures)
+                if before - least < _NO_BETTER:
+                    break
+        return best
 
     def minimise(
         self, cost: Callable[[Figures], float], start: FloatArray, spread: float, candidates: int
@@ -158,16 +209,19 @@ def steady_cost(
     return SHORT_WEIGHT * min(short, 3.0) * 2.0 + drift + ACTIVITY_WEIGHT * work
 
 
-def searched(search: Search, starts: Sequence[FloatArray], effort: Effort) -> Tried:
+def searched(search: Search, own: FloatArray, usual: Sequence[FloatArray], effort: Effort) -> Tried:
     """Run all searches; give the candidate with the largest joint disk margin.
+
+    Where own gains are worse than all of the usual ones, the end does not depend on them.
 
     Parameters
     ----------
     search : Search
-        Keeps all candidates.
-    starts : sequence of ndarray
-        The craft's own gains, then others; the first search begins at the best of them if that is
-        stable, else at the first.
+        Keeps all candidates, own gains first.
+    own : ndarray, shape (size,)
+        The craft's own gains.
+    usual : sequence of ndarray
+        Points that suit any craft to begin with.
     effort : Effort
     """
 
@@ -175,18 +229,27 @@ def searched(search: Search, starts: Sequence[FloatArray], effort: Effort) -> Tr
         return margin_cost(figures, search.required)
 
     search.told("looking for margin")
-    best = search.minimise(margin, starts[0], FIRST_SPREAD, effort.first)
+    begun = [search.look(point) for point in (own, *usual)]
+    first = min(begun, key=lambda one: margin(one.figures))
+    start = min(begun[1:] or begun, key=lambda one: margin(one.figures))
+    broad = search.minimise(margin, first.point, FIRST_SPREAD, effort.broad)
+    ends = [
+        search.sharpen(margin, Aim(), one, effort.rounds, effort.iterations)
+        for one in (start, broad)
+    ]
+    best = min(ends, key=lambda one: margin(one.figures))
     for share in KEPT_SHARES:
         search.told(f"looking for a steadier craft with {100.0 * share:.0f} % of that margin")
         keep = share * best.figures.disk
-        usual = best.figures
+        scale = best.figures
 
-        def steady(figures: Figures, keep: float = keep, usual: Figures = usual) -> float:
-            return steady_cost(figures, search.required, keep, usual.gust_m, usual.activity)
+        def steady(figures: Figures, keep: float = keep, scale: Figures = scale) -> float:
+            return steady_cost(figures, search.required, keep, scale.gust_m, scale.activity)
 
         near = min(search.tried, key=lambda one, cost=steady: cost(one.figures))  # type: ignore[misc]
-        search.minimise(steady, near.point, NEXT_SPREAD, effort.each)
-    return max(search.tried, key=lambda one: -margin(one.figures))
+        aim = Aim(least_disk=keep)
+        search.sharpen(steady, aim, near, effort.each_rounds, effort.each_iterations)
+    return min(search.tried, key=lambda one: margin(one.figures))
 
 
 def front(tried: Sequence[Tried], required: RequiredMargins) -> tuple[Tried, ...]:

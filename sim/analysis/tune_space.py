@@ -20,6 +20,9 @@ LEAST_LEAD_S, MOST_LEAD_S = 1e-4, 0.05
 GYRO_HZ: Final = (20.0, 150.0)
 DERIVATIVE_HZ: Final = (10.0, 100.0)
 BELOW_HALF_RATE: Final = 0.8
+# Points of the box to begin a search from: derivatives of about 15 ms of p and open filters, and
+# the same with a slower hold of place. Common practice, no source.
+_USUAL_LEAD, _USUAL_FILTER, _SLOW_HOLD, _SMALL_INTEGRAL = 0.8, 0.95, -0.14, 0.25
 
 _AXES: Final = ("roll", "pitch", "yaw")
 _TURN: Final = 2.0 * math.pi
@@ -96,6 +99,28 @@ class GainSpace:
             value = values[k] / values[v.lead_of] if v.lead_of >= 0 else values[k]
             found[k] = math.log(value / v.low) / math.log(v.high / v.low)
         return np.clip(found, 0.0, 1.0)
+
+    def usual(self, rule: FloatArray) -> tuple[FloatArray, ...]:
+        """Give points to begin a search from that do not depend on the gains in the file.
+
+        Parameters
+        ----------
+        rule : ndarray, shape (size,)
+            The point of the gains that follow from inertia and lags.
+        """
+        quick = rule.copy()
+        for k, variable in enumerate(self.variables):
+            if variable.lead_of >= 0:
+                quick[k] = _USUAL_LEAD
+            elif variable.path[-1].endswith("cutoff"):
+                quick[k] = _USUAL_FILTER
+        calm = quick.copy()
+        for k, variable in enumerate(self.variables):
+            if variable.path[-1] in {"i", "speed_i"}:
+                calm[k] = _SMALL_INTEGRAL
+            elif variable.path[0] == "position":
+                calm[k] += _SLOW_HOLD
+        return rule, quick, np.clip(calm, 0.0, 1.0)
 
     def written(self, crafts: Any, values: FloatArray) -> Any:
         """Give a copy of a craft record, in an array of one, with gains in SI units."""

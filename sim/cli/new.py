@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+import signal
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -15,6 +18,7 @@ if TYPE_CHECKING:
     from sim.spec.questions import Question
 
 BACK: Final = "<"
+_LOOK_S: Final = 0.2
 
 
 @click.command(short_help="Ask a dozen questions and write a first craft file.")
@@ -34,7 +38,11 @@ def new(craft: Path, answers: Path | None) -> None:
     _refuse_target(craft)
     from sim.spec.first_craft import checked, craft_file_text  # noqa: PLC0415
 
-    given = _from_file(answers) if answers is not None else _from_person(craft)
+    if answers is not None:
+        given = _from_file(answers)
+    else:
+        with _hearing_ctrl_c():
+            given = _from_person(craft)
     text = craft_file_text(given)
     loaded = checked(text)
     _write(text, craft)
@@ -43,6 +51,24 @@ def new(craft: Path, answers: Path | None) -> None:
         click.echo(f"Note: {warning}")
     click.echo("Every line marked GUESS wants your own number. Next:")
     click.echo(f"  gustworthy check {craft}")
+
+
+@contextmanager
+def _hearing_ctrl_c() -> Iterator[None]:
+    """Look for Ctrl-C now and then while a line is waited for.
+
+    One that comes just before the wait begins would else be heard only after the line.
+    """
+    if not hasattr(signal, "setitimer"):
+        yield
+        return
+    before = signal.signal(signal.SIGALRM, lambda *_: None)
+    signal.setitimer(signal.ITIMER_REAL, _LOOK_S, _LOOK_S)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0.0)
+        signal.signal(signal.SIGALRM, before)
 
 
 def _refuse_target(craft: Path) -> None:

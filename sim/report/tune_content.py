@@ -140,7 +140,9 @@ def tune_assumptions(result: TuneResult) -> tuple[str, ...]:
         " most twice the least), the one nearest to the best of each figure,"
         " scaled by the range of the front; drift and moments in logarithms, drift with twice the"
         " weight of the others.",
-        f"Search: CMA-ES (library cma), seed {result.seed}; the same seed gives the same gains.",
+        f"Search: CMA-ES (library cma), seed {result.seed}, then sequential quadratic programming"
+        " (SLSQP of scipy) with the margin at each frequency as a condition of its own, both from"
+        " the rule's gains with more damping as well; the same seed gives the same gains.",
     ]
     plant = result.crafts.plants[0]
     if plant.truncation is not None:

@@ -28,7 +28,12 @@ from sim.report.tune_text import tune_text
 from sim.spec import load_scenario
 from sim.spec.files import craft_from_bytes
 
-SMALL = TuneEffort(search=Effort(first=260, each=50), spread=0, flights=4, limits=False)
+SMALL = TuneEffort(
+    search=Effort(broad=60, rounds=2, each_rounds=1, each_iterations=3),
+    spread=0,
+    flights=4,
+    limits=False,
+)
 FIGURE = st.floats(0.1, 2.0)
 
 

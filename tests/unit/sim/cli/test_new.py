@@ -158,8 +158,7 @@ def test_ctrl_c_leaves_nothing_behind(terminal, tmp_path, after):
         talk.say("")
         talk.say("")
         talk.wait_for(after)
-    talk.wait_for("]")  # the offered answer: it now waits for a line
-    time.sleep(0.3)
+    talk.wait_for("]")  # the offered answer: it is about to wait for a line
     os.write(talk.child, b"\x03")
     assert talk.ends() == 130
     assert not list(tmp_path.iterdir())
