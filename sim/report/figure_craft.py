@@ -317,5 +317,11 @@ def _write_labels(
             ha="left",
             fontsize=9.5,
             annotation_clip=False,
-            arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 0.5, "shrinkB": 2},
+            arrowprops={
+                "arrowstyle": "-",
+                "color": INK,
+                "linewidth": 0.5,
+                "shrinkB": 2,
+                "relpos": (0.0, 0.5),
+            },
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -20,6 +20,14 @@ _CENTIMETRES: Final = 100.0
 _ROOM_CM: Final = 12.0
 _WORDS: Final = {"side": "from the side", "behind": "from behind"}
 _LABEL: Final = {"side": "forward, cm", "behind": "right, cm"}
+_TURNS: Final = {"a": 1.0, "b": -1.0, "q": 1.0j}
+"""Instants of a swing, as turns of its phase: one end, the other, and a quarter after the first."""
+_STYLES: Final[dict[str, dict[str, Any]]] = {
+    "a": {"color": BLUE, "linestyle": "-", "marker": "o", "markersize": 2.2},
+    "b": {"color": RED, "linestyle": "--", "marker": "o", "markersize": 2.2},
+    # Not seen in the picture; a script that moves the fabric asks for it.
+    "q": {"color": FAINT, "alpha": 0.0},
+}
 
 
 def draw_modes(craft: CraftSpec, packed: PackedCraft, shapes: tuple[ModeShape, ...]) -> Figure:
@@ -63,8 +71,8 @@ def draw_mode(axes: Axes, craft: CraftSpec, packed: PackedCraft, shape: ModeShap
             np.array([hub + np.array([side * radius, 0.0]) for side in (-1.0, 1.0)]) * _CENTIMETRES
         )
         axes.plot(ends[:, 0], ends[:, 1], color=FAINT, linewidth=3.0)
-    for sign, colour, line in ((1.0, BLUE, "-"), (-1.0, RED, "--")):
-        _draw_end(axes, packed, shape, looking, sign, colour=colour, line=line)
+    for instant in _TURNS:
+        _draw_instant(axes, packed, shape, looking, instant)
     box = reach_m(craft) * _CENTIMETRES
     low, high = box[0] - _ROOM_CM, box[1] + _ROOM_CM
     axes.set_xlim(low[looking.across], high[looking.across])
@@ -96,26 +104,23 @@ def _seen(packed: PackedCraft, body_m: FloatArray, looking: Looking) -> FloatArr
     return seen
 
 
-def _draw_end(
+def _draw_instant(
     axes: Axes,
     packed: PackedCraft,
     shape: ModeShape,
     looking: Looking,
-    sign: float,
-    *,
-    colour: str,
-    line: str,
+    instant: str,
 ) -> None:
-    """Draw every strip from the rim down, at one end of the swing."""
-    places = shape.rest_m + sign * shape.swing_m.real
-    for strip, top in zip(shape.strips, shape.rim_m, strict=True):
+    """Draw every strip from the rim down, at one instant of the swing.
+
+    Each line has a name by which a script finds it and moves it: which strip, which instant, and
+    how many thousandths of a hertz.
+    """
+    places = shape.rest_m + (shape.swing_m * _TURNS[instant]).real
+    rate = round(1000.0 * shape.mode.frequency_hz)
+    figure = axes.get_figure(root=True)
+    view = 0 if figure is None else figure.axes.index(axes)
+    for number, (strip, top) in enumerate(zip(shape.strips, shape.rim_m, strict=True)):
         points = _seen(packed, np.vstack([top, places[list(strip)]]), looking)
-        axes.plot(
-            points[:, 0],
-            points[:, 1],
-            color=colour,
-            linestyle=line,
-            linewidth=1.3,
-            marker="o",
-            markersize=2.2,
-        )
+        name = f"swing_{view}_{number}_{instant}_{rate}"
+        axes.plot(points[:, 0], points[:, 1], linewidth=1.3, gid=name, **_STYLES[instant])

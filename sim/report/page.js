@@ -111,6 +111,68 @@ function states() {
   });
 }
 
+function places(path) {
+  return [...path.getAttribute("d").matchAll(/(-?[\d.]+) (-?[\d.]+)/g)].map((pair) => [Number(pair[1]), Number(pair[2])]);
+}
+
+function swinging(figure) {
+  // The fabric moves as it swings between the two ends that are drawn; only where motion is wanted.
+  const strips = new Map();
+  figure.querySelectorAll('g[id*="swing_"]').forEach((group) => {
+    const parts = group.id.match(/swing_(\d+_\d+)_([abq])_(\d+)$/);
+    const path = group.querySelector("path");
+    if (!parts || !path) return;
+    const strip = strips.get(parts[1]) ?? { rate: Number(parts[3]) / 1000 };
+    strips.set(parts[1], { ...strip, [parts[2]]: { group, at: places(path) } });
+  });
+  const whole = [...strips.values()].filter(({ a, b, q }) => a && b && q && a.at.length === b.at.length && a.at.length === q.at.length);
+  if (!whole.length || window.matchMedia("(prefers-reduced-motion: reduce)").matches) return;
+  const button = document.createElement("button");
+  const row = document.createElement("div");
+  let moving = [];
+  let began = null;
+  const draw = (now) => {
+    if (!moving.length) return;
+    began ??= now;
+    moving.forEach(({ line, rate, a, b, q }) => {
+      const turn = 2 * Math.PI * rate * (now - began) / 1000;
+      const [x, y] = [Math.cos(turn), Math.sin(turn)];
+      line.setAttribute("points", a.at.map((end, i) => [0, 1].map((k) => {
+        const middle = 0.5 * (end[k] + b.at[i][k]);
+        return (middle + (end[k] - middle) * x + (q.at[i][k] - middle) * y).toFixed(2);
+      }).join(",")).join(" "));
+    });
+    requestAnimationFrame(draw);
+  };
+  const name = () => {
+    button.textContent = moving.length ? "Show the two ends" : "Show it swing";
+    button.setAttribute("aria-pressed", String(moving.length > 0));
+  };
+  button.type = "button";
+  row.className = "probe";
+  button.addEventListener("click", () => {
+    const start = !moving.length;
+    moving.forEach(({ line }) => line.remove());
+    moving = [];
+    began = null;
+    whole.forEach(({ a, b }) => [a, b].forEach(({ group }) => { group.style.opacity = start ? 0.15 : ""; }));
+    if (start) {
+      moving = whole.map((strip) => {
+        const line = document.createElementNS("http://www.w3.org/2000/svg", "polyline");
+        line.setAttribute("class", "moving");
+        strip.a.group.after(line);
+        return { ...strip, line };
+      });
+      requestAnimationFrame(draw);
+    }
+    name();
+  });
+  name();
+  row.append(button);
+  figure.querySelector("figcaption").before(row);
+}
+
 document.querySelectorAll("figure.picture").forEach(readable);
+document.querySelectorAll("figure.picture.swings").forEach(swinging);
 folds();
 states();

@@ -165,6 +165,22 @@ def test_a_state_of_the_craft_is_set_beside_it_in_every_table(visit, written):
     assert heads.filter(visible=True).count() == 2 + len(states)
 
 
+def test_the_fabric_swings_on_demand_and_not_where_motion_is_unwanted(visit, written):
+    figure = visit(written(FLYING).page).page.locator("figure.swings")
+    assert figure.locator(".moving").count() == 0
+    figure.get_by_role("button", name="Show it swing").click()
+    line = figure.locator(".moving").first
+    figure.page.wait_for_timeout(100)
+    before = line.get_attribute("points")
+    figure.page.wait_for_timeout(300)
+    assert line.get_attribute("points") != before
+    figure.get_by_role("button", name="Show the two ends").click()
+    assert figure.locator(".moving").count() == 0
+    still = visit(written(FLYING).page, reduced_motion="reduce").page.locator("figure.swings")
+    assert still.locator("svg").is_visible()
+    assert still.get_by_role("button").count() == 0
+
+
 def test_without_scripts_everything_but_the_replay_is_there(visit, written, results):
     seen = visit(written(FLYING).page, java_script_enabled=False)
     text = seen.page.locator("body").inner_text()

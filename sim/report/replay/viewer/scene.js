@@ -5,7 +5,7 @@
 
 import {
   AmbientLight, ArrowHelper, BoxGeometry, BufferAttribute, BufferGeometry, Color, CylinderGeometry,
-  DirectionalLight, DoubleSide, Euler, GridHelper, Group, Line, LineBasicMaterial, Matrix4, Mesh,
+  DirectionalLight, DoubleSide, Euler, Group, Line, LineBasicMaterial, LineSegments, Matrix4, Mesh,
   MeshLambertMaterial, PerspectiveCamera, Quaternion, Scene, SphereGeometry, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
@@ -48,6 +48,21 @@ function geometryOf(part) {
   }
 }
 
+// A grid of metres in short pieces: software renderers drop long lines that end behind the camera.
+function ground(colour) {
+  const [reach, piece] = [30, 2];
+  const places = [];
+  for (let line = -reach; line <= reach; line += 1) {
+    for (let start = -reach; start < reach; start += piece) {
+      places.push(line, 0, start, line, 0, start + piece, start, 0, line, start + piece, 0, line);
+    }
+  }
+  const geometry = new BufferGeometry();
+  geometry.setAttribute("position", new BufferAttribute(new Float32Array(places), 3));
+  const material = new LineBasicMaterial({ color: colour, transparent: true, opacity: 0.45 });
+  return new LineSegments(geometry, material);
+}
+
 export class CraftScene {
   constructor(canvas, craft, isDark) {
     this.craft = craft;
@@ -59,10 +74,7 @@ export class CraftScene {
     const sun = new DirectionalLight(0xffffff, 2.2);
     sun.position.set(3, 8, 5);
     this.scene.add(sun);
-    const grid = new GridHelper(60, 60, this.colours.grid, this.colours.grid);
-    grid.material.transparent = true;
-    grid.material.opacity = 0.45;
-    this.scene.add(grid);
+    this.scene.add(ground(this.colours.grid));
     this.earth = new Group();
     // north -> away (-z), east -> right (x), down -> -y
     this.earth.quaternion.setFromRotationMatrix(

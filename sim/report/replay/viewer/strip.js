@@ -68,8 +68,11 @@ export class Strip {
       }
       context.stroke();
       context.setLineDash([]);
+      const words = `${row.label}, up to ${most.toPrecision(2)} ${row.unit}`;
+      context.fillStyle = style.backgroundColor;
+      context.fillRect(2, each * r + 1, context.measureText(words).width + 6, 15);
       context.fillStyle = style.color;
-      context.fillText(`${row.label}, up to ${most.toPrecision(2)} ${row.unit}`, 4, each * r + 12);
+      context.fillText(words, 4, each * r + 12);
     });
     context.fillStyle = style.color;
     context.fillRect(share * wide - 1, 0, 2, high);
