@@ -14,6 +14,7 @@ from sim.report.state_tables import head_states
 from sim.report.used_defaults import used_defaults
 
 _CENTIMETRES: Final = 100.0
+_LEAST_SHOWN_CM: Final = 0.05
 _GATE_WORDS: Final = {
     "lift": "beyond it too little thrust is left",
     "lever": "beyond it the rotors stand too little above the centre of gravity",
@@ -49,8 +50,7 @@ def head_section(result: CheckResult) -> Section:
             Picture(
                 "top",
                 "Top view to scale",
-                f"The centre of gravity lies {_away(float(centre[0]), 'forward', 'behind')} and"
-                f" {_away(float(centre[1]), 'right', 'left')} of the craft file's origin.",
+                _off_centre(float(centre[0]), float(centre[1])),
             ),
             *authority_pictures(result),
         ),
@@ -63,8 +63,7 @@ def head_section(result: CheckResult) -> Section:
         provenance=mass.notes
         or ("Mass, centre of gravity and inertia are summed from the parts in the craft file.",),
         spread=(
-            "The height of the rotors over the centre of gravity is unsure by"
-            f" {fixed(head.rotors_above_centre_plus_minus_m * _CENTIMETRES, 1)} cm.",
+            _height_spread(head),
             "Inertia about roll, pitch and yaw: "
             + ", ".join(
                 give_or_take(
@@ -85,8 +84,37 @@ def _neck_words(result: CheckResult) -> str:
     return "Balance and lever are for a straight neck; trim, margins and flights bend it"
 
 
-def _away(centimetres: float, ahead: str, back: str) -> str:
-    return f"{fixed(abs(centimetres), 1)} cm {ahead if centimetres >= 0.0 else back}"
+def _height_plus_minus(head: HeadAnswer) -> str:
+    unsure_cm = head.rotors_above_centre_plus_minus_m * _CENTIMETRES
+    return f"+/- {fixed(unsure_cm, 1)}" if unsure_cm >= _LEAST_SHOWN_CM else ""
+
+
+def _height_spread(head: HeadAnswer) -> str:
+    unsure_cm = head.rotors_above_centre_plus_minus_m * _CENTIMETRES
+    if unsure_cm < _LEAST_SHOWN_CM:
+        return (
+            "The craft file gives no spread that moves the height of the rotors over the centre of"
+            " gravity, so it counts as exact; measure it all the same."
+        )
+    return (
+        "The height of the rotors over the centre of gravity is unsure by"
+        f" {fixed(unsure_cm, 1)} cm."
+    )
+
+
+def _off_centre(forward_cm: float, right_cm: float) -> str:
+    """Say where the centre of gravity lies, seen from above."""
+    ways = (
+        (forward_cm, "in front of", "behind"),
+        (right_cm, "to the right of", "to the left of"),
+    )
+    found = [
+        f"{fixed(abs(along), 1)} cm {ahead if along > 0.0 else back}"
+        for along, ahead, back in ways
+        if abs(along) >= _LEAST_SHOWN_CM
+    ]
+    where = " and ".join(found) if found else "straight above or below"
+    return f"The centre of gravity lies {where} the craft file's origin."
 
 
 def _standing(head: HeadAnswer) -> Standing:
@@ -179,7 +207,7 @@ def _readings(head: HeadAnswer) -> tuple[Reading, ...]:
                 "mass of the head",
                 fixed(head.head_mass_kg, 2),
                 "kg",
-                "" if heaviest is None else f"at most {fixed(heaviest, 2)} kg",
+                _most_head(heaviest),
                 Standing.PLAIN if heaviest is None else standing(head.head_mass_kg <= heaviest),
             )
         )
@@ -193,7 +221,7 @@ def _readings(head: HeadAnswer) -> tuple[Reading, ...]:
             if head.pitch_by_tilt
             else "",
             standing(not head.authority_gone) if head.pitch_by_tilt else Standing.PLAIN,
-            f"+/- {fixed(head.rotors_above_centre_plus_minus_m * _CENTIMETRES, 1)}",
+            _height_plus_minus(head),
         )
     )
     if head.has_head:
@@ -209,6 +237,12 @@ def _readings(head: HeadAnswer) -> tuple[Reading, ...]:
         Reading("pitch acceleration from it", degrees(head.pitch_acceleration_rad_s2), "deg/s2"),
     ]
     return tuple(readings)
+
+
+def _most_head(heaviest_kg: float | None) -> str:
+    if heaviest_kg is None:
+        return ""
+    return f"at most {fixed(heaviest_kg, 2)} kg" if heaviest_kg > 0.0 else "no head passes here"
 
 
 def _view_finding(head: HeadAnswer) -> str:

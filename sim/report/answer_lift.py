@@ -282,13 +282,13 @@ def _number(value: float | None, unit: str, places: int = 1) -> tuple[str, str]:
 
 def _picture(lift: LiftAnswer) -> Picture:
     over = left_n(lift)
-    verb = "leaves" if over >= 0.0 else "misses"
+    rest = f"which leaves {fixed(over, 1)} N" if over >= 0.0 else f"{fixed(-over, 1)} N too much"
     return Picture(
         "lift",
         "Thrust against weight, with what is lost on the way",
         f"Full thrust is {fixed(lift.full_thrust_n, 1)} N, of which"
         f" {fixed(lift.usable_thrust_n, 1)} N may lift; weight and download take"
-        f" {fixed(needed_n(lift), 1)} N, which {verb} {fixed(abs(over), 1)} N.",
+        f" {fixed(needed_n(lift), 1)} N, {rest}.",
     )
 
 

@@ -29,6 +29,11 @@ from sim.spec.airframe import CraftSpec
 ATTITUDE_AXES: Final = ("roll", "pitch", "yaw")
 _MODES_SHOWN: Final = 8
 _MILLISECONDS: Final = 1000.0
+_HOW_TO_READ: Final = (
+    "In the pictures, feedback turns round at the cross; a curve that keeps clear of the two bars"
+    " has the margins asked for, the dot is where the loop's gain is one, and the thin line is the"
+    " region that the loop's own disk margin keeps it out of.",
+)
 
 
 def axis_passes(margins: LoopMargins, stability: StabilityAnswer) -> bool:
@@ -340,9 +345,7 @@ def _assumptions(result: CheckResult) -> tuple[str, ...]:
     where = "still air" if stability.condition is None else condition_words(stability.condition)
     words = [
         f"Steady hover in {where}; small motions about it. {looked_at_words(result)}",
-        "In the pictures, feedback turns round at the cross; a curve that keeps clear of the two"
-        " bars has the margins asked for, the dot is where the loop's gain is one, and the thin"
-        " line is the region that the loop's own disk margin keeps it out of.",
+        *(_HOW_TO_READ if stability.loops else ()),
         "Play and deadband of the servos are left out here; the flights of question 4 have them.",
     ]
     if result.craft.spec.drapes and math.isfinite(stability.swing_m_s):

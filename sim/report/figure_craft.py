@@ -33,7 +33,9 @@ _CENTIMETRES: Final = 100.0
 _AXIS_WORDS: Final = ("forward, cm", "right, cm", "up, cm")
 _LARGEST_IN: Final = 4.1
 _MARGINS_IN: Final = (0.62, 0.5)
-_LABELS_IN: Final = 1.75
+_LEAST_LABELS_IN: Final = 1.2
+_LETTER_IN: Final = 0.072
+_LEADER_IN: Final = 0.18
 _LABEL_HEIGHT_IN: Final = 0.19
 _LEAST_HEIGHT_IN: Final = 2.0
 _ROOM: Final = 0.05
@@ -260,7 +262,9 @@ def _frame(figure: Figure, drawing: _Drawing, longest: float) -> None:
         low[1] -= 0.5 * extra * per_inch
         high[1] += 0.5 * extra * per_inch
         tall = tall + extra
-    whole = (left + float(wide) + _LABELS_IN, bottom + float(tall) + 0.08)
+    letters = max((len(_shown(words)) for _, _, words in drawing.labels), default=0)
+    beside = max(_LEADER_IN + _LETTER_IN * letters, _LEAST_LABELS_IN)
+    whole = (left + float(wide) + beside, bottom + float(tall) + 0.08)
     figure.set_size_inches(*whole)
     axes.set_position(
         (left / whole[0], bottom / whole[1], float(wide) / whole[0], float(tall) / whole[1])
@@ -300,6 +304,11 @@ def spread_levels(wanted: list[float], gap: float, low: float, high: float) -> l
     return levels
 
 
+def _shown(words: str) -> str:
+    """Give a label that is not too long to stand beside the picture."""
+    return shorten(words, _LONGEST_NAME, placeholder="...")
+
+
 def _write_labels(
     drawing: _Drawing, edge: float, per_inch: float, bounds: tuple[float, float]
 ) -> None:
@@ -310,9 +319,9 @@ def _write_labels(
     )
     for (x, y, words), level in zip(ordered, levels, strict=True):
         drawing.axes.annotate(
-            shorten(words, _LONGEST_NAME, placeholder="..."),
+            _shown(words),
             (x, y),
-            (edge + 0.18 * per_inch, level),
+            (edge + _LEADER_IN * per_inch, level),
             va="center",
             ha="left",
             fontsize=9.5,

@@ -32,6 +32,7 @@ _ROTOR_STYLES: Final = (
 _MOST_ROWS: Final = 4
 _ROOM: Final = 1.12
 _FARTHEST_LIMIT: Final = 6.0
+_LOW_LIMIT: Final = 0.3
 
 
 def asked_places_m(flight_record: Any, times_s: FloatArray) -> FloatArray:
@@ -126,13 +127,14 @@ def _limit(axes: Axes, limit: float, highest: float, unit: str) -> None:
         return
     axes.axhline(limit, color=RED, linestyle="--")
     axes.set_ylim(0.0, _ROOM * max(top, limit))
+    is_low = limit < _LOW_LIMIT * top
     say(
         axes,
         (axes.get_xlim()[0], limit),
         f"limit {limit:g} {unit}",
-        shift=(4.0, -3.0),
+        shift=(4.0, 3.0 if is_low else -3.0),
         ha="left",
-        va="top",
+        va="bottom" if is_low else "top",
     )
 
 

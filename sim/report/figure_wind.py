@@ -13,6 +13,7 @@ from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.report.figure_style import BLUE, GREEN, INK, RED, say, spot
 
 _PERCENT: Final = 100.0
+_LINE_POINTS: Final = 16.0
 _HALF_STEP_M_S: Final = 0.6
 
 
@@ -137,4 +138,7 @@ def _draw_limits(*, axes_of: Figure, wind: WindAnswer, scenario_m_s: float) -> N
         say(axes, place, words, shift=(5.0, 6.0), ha="left", va="bottom")
     axes.axvline(scenario_m_s, color=INK, linestyle="-.", linewidth=1.0)
     words = f"the day {scenario_m_s:.1f} m/s"
-    say(axes, (scenario_m_s, low), words, shift=(-5.0, 6.0), ha="right", va="bottom")
+    # Both names between the two lines would meet: one goes above the other.
+    limit = wind.limit_forecast_m_s
+    up = _LINE_POINTS if limit is not None and limit < scenario_m_s else 0.0
+    say(axes, (scenario_m_s, low), words, shift=(-5.0, 6.0 + up), ha="right", va="bottom")

@@ -61,6 +61,8 @@ def upright_states(result: CheckResult) -> tuple[Table, ...]:
     result : CheckResult
         What was found.
     """
+    if not any(one.has_trim for one in (result.stability, *(s.stability for s in result.states))):
+        return ()
     rows: _Rows = (
         ("least gain margin, dB", lambda of: _least_gain(of.stability)),
         ("least phase margin, deg", lambda of: _least_phase(of.stability)),
@@ -162,4 +164,6 @@ def _heaviest(head: HeadAnswer) -> str:
         return "-"
     if head.heaviest_head_kg is None:
         return "not reached"
+    if head.heaviest_head_kg <= 0.0:
+        return _NONE
     return with_unit(fixed(head.heaviest_head_kg, 2), "kg")

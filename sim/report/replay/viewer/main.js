@@ -37,7 +37,7 @@ async function start(root) {
     const wind = Math.hypot(at("wind_north"), at("wind_east"));
     const lean = Math.acos(Math.cos(at("roll")) * Math.cos(at("pitch"))) * 180 / Math.PI;
     return `${time.toFixed(1)} s: height ${at("height").toFixed(2)} m, ${at("away").toFixed(2)} m from`
-      + ` its place, leans ${lean.toFixed(0)} degrees, wind ${wind.toFixed(1)} m/s,`
+      + ` its place, leans ${lean.toFixed(0)} deg, wind ${wind.toFixed(1)} m/s,`
       + ` thrust ${thrust.toFixed(0)} N, ${at("pack_current").toFixed(0)} A`;
   };
   const draw = () => {
