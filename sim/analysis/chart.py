@@ -148,5 +148,5 @@ def chart_of(craft: Any) -> Chart:
     take(start, 4 * int(craft.control.delay_runs), "delay", 1e-4)
     start, whole = _words("particle")
     each = whole // STATE_TYPE["particle"].shape[0]
-    take(start, each * int(craft.drape.panel_count), "drape", 1e-7)
+    take(start, each * int(craft.drape.panel_count), "drape", 3e-7)
     return Chart(np.array(offsets), tuple(groups), np.array(scales), attitude, demands)

@@ -260,7 +260,7 @@ def pack_craft(
         write_neck(craft.head, record.neck, mass, head_index, STEP_S)
     _write_feet(craft, record, centre, whole)
     _write_sensing(craft, record.sensing)
-    panels = write_drapes(craft.drapes, record.drape, centre, air.density_kg_m3, STEP_S)
+    panels = write_drapes(craft.drapes, record.drape, centre, air.density_kg_m3, STEP_S, craft)
     write_blockage(craft, record, centre)
     record.span_m = gust_span_m(record)
     write_mixer(craft, record.mixer, pivots)

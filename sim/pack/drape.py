@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Any, final
 
 import numpy as np
 
-from sim.pack.drape_cloth import Hanging, hanging
+from sim.pack.drape_capsules import write_capsules
+from sim.pack.drape_cloth import hanging
 from sim.pack.drape_grid import Grid, add_folds, add_grid, add_threads
 from sim.pack.drape_shelter import add_shelter
+from sim.pack.drape_stiffness import (
+    SHEAR_SHARE,
+    most_bending_n_m,
+    moved_kg,
+    parts_of_a_step,
+    stable_share,
+)
 from sim.params.record import FloatArray
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
+from sim.spec.airframe import CraftSpec
 from sim.spec.drape import DrapeSpec
 
-STABLE_SHARE = 0.2
-STABLE_BENDING_SHARE = 0.02
-STRONG_WIND_M_S = 10.0
-MOST_STRAIN = 0.02
 EASE = 0.002
 GROUND_FRICTION = 0.5
+CRAFT_FRICTION = 0.3
 REACH = 1.1
 
 
@@ -34,28 +39,12 @@ class DrapePanels:
     count: int
 
 
-def parts_of_a_step(hung: Hanging, density_kg_m3: float, step_s: float) -> int:
-    """Give in how many parts of a step the threads must pull so that they stretch little.
-
-    Stiffness goes as the square of that number. The top thread of a strip carries its weight and,
-    face-on, a wind of `STRONG_WIND_M_S`; its strain is to stay below `MOST_STRAIN`.
-    """
-    pressure = 0.5 * density_kg_m3 * STRONG_WIND_M_S**2
-    pull = pressure * hung.normal_coefficient * hung.width_m * hung.length_m
-    pull += hung.mass_kg * hung.rows * STANDARD_GRAVITY_M_S2
-    moved = (hung.mass_kg + hung.entrained_kg) * (0.5 if hung.rows == 1 else 1.0)
-    stiffness = STABLE_SHARE * moved / step_s**2
-    return max(math.ceil(math.sqrt(pull / (stiffness * hung.height_m * MOST_STRAIN))), 1)
-
-
 def _write_mechanics(grid: Grid, drape: Any, step_s: float) -> None:
-    hung = grid.hung
-    part_s = step_s / int(drape.parts)
-    moved = np.full(hung.rows, hung.mass_kg + hung.entrained_kg)
-    moved[-1] *= 0.5
-    add_threads(grid, drape, STABLE_SHARE * moved / part_s**2)
-    most = STABLE_BENDING_SHARE * float(moved[-1]) / step_s**2
-    add_folds(grid, drape, most, STANDARD_GRAVITY_M_S2)
+    hung, part_s = grid.hung, step_s / int(drape.parts)
+    moved = moved_kg(hung)
+    shear = SHEAR_SHARE * moved / step_s**2
+    add_threads(grid, drape, stable_share(hung) * moved / part_s**2, shear)
+    add_folds(grid, drape, most_bending_n_m(hung, step_s), STANDARD_GRAVITY_M_S2)
 
 
 def write_drapes(
@@ -64,6 +53,7 @@ def write_drapes(
     centre_m: FloatArray,
     density_kg_m3: float,
     step_s: float,
+    craft: CraftSpec | None = None,
 ) -> tuple[DrapePanels, ...]:
     """Fill in the drape record of a craft.
 
@@ -81,6 +71,8 @@ def write_drapes(
         [s] Of the integration, from which the threads' stiffness follows: a particle's springs
         together stay below a fixed share of its mass over the square of a part of the step. Their
         damping follows from the fabric's loss factor, c = loss sqrt(k m).
+    craft : CraftSpec, optional
+        Its parts and head stop the fabric; without it nothing does.
 
     Returns
     -------
@@ -90,7 +82,7 @@ def write_drapes(
     hung = [hanging(drape, centre_m, density_kg_m3) for drape in drapes]
     if not hung:
         return ()
-    record.parts = max(parts_of_a_step(each, density_kg_m3, step_s) for each in hung)
+    record.parts = max(parts_of_a_step(each, step_s) for each in hung)
     record.ground_friction = GROUND_FRICTION
     record.ease = EASE
     record.reach_m = max(
@@ -100,4 +92,6 @@ def write_drapes(
     for grid in grids:
         _write_mechanics(grid, record, step_s)
     add_shelter(grids, record)
+    if craft is not None:
+        write_capsules(craft, hung, record, centre_m, CRAFT_FRICTION)
     return tuple(DrapePanels(g.hung.name, g.first_panel, g.hung.panel_count) for g in grids)

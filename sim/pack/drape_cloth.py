@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.mass.rim import (
     rim_length_m,
+    rim_points_m,
     rim_tangents,
     strip_cloth_m,
     strip_points_m,
@@ -24,6 +25,7 @@ from sim.spec.drape import DrapeSpec
 SCREEN_FACTOR = 1.3
 CYLINDER_COEFFICIENT = 1.2
 ROUND_THE_ENDS = 0.65
+FINE_STRIPS = 16
 NEARLY_CLOSED_PERCENT, HALF_OPEN_PERCENT = 5.0, 34.0
 LEAST_DENSITY_KG_M3 = 1e-3
 
@@ -72,6 +74,8 @@ class Hanging:
         Strips are strands.
     rim_m, tangent : ndarray, shape (strips, 3)
         [m], [-] Where strips hang, and which way the rim runs there; body axes from the CG.
+    fine_rim_m : ndarray, shape (strips, n, 3)
+        [m] Points spread evenly over each strip's part of the rim.
     spacing_m : ndarray, shape (strips,)
         [m] Of the cloth between a strip and the next.
     width_m, height_m : float
@@ -82,8 +86,8 @@ class Hanging:
         [-] Pressure-loss coefficient K.
     normal_coefficient, tangent_coefficient : float
         [-]
-    rigidity_n_m : float
-        [N m] Flexural rigidity for each metre of width.
+    rigidity_n_m, bending_length_m : float
+        [N m], [m] Flexural rigidity for each metre of width, and what it follows from.
     loss_factor : float
         [-] Of threads and bending.
     """
@@ -96,6 +100,7 @@ class Hanging:
     is_round: bool
     rim_m: FloatArray
     tangent: FloatArray
+    fine_rim_m: FloatArray
     spacing_m: FloatArray
     width_m: float
     height_m: float
@@ -106,6 +111,7 @@ class Hanging:
     tangent_coefficient: float
     wash_factor: float
     rigidity_n_m: float
+    bending_length_m: float
     loss_factor: float
 
     @property
@@ -157,6 +163,16 @@ def _streaming_width_m(drape: DrapeSpec) -> float:
     return 0.5 * whole if drape.cut == "skirt" else whole
 
 
+def _fine_rim_m(drape: DrapeSpec) -> FloatArray:
+    """Give points of the rim over each strip, so many that it looks as round as it is."""
+    each = math.ceil(FINE_STRIPS / drape.strips) if drape.is_sheet else 1
+    within = (np.arange(each) + 0.5) / each - 0.5
+    shares = strip_shares(drape)[:, None] + within[None] / drape.strips
+    if drape.rim.is_closed:
+        shares %= 1.0
+    return rim_points_m(drape.rim, shares.ravel()).reshape(drape.strips, each, 3)
+
+
 def hanging(drape: DrapeSpec, centre_m: FloatArray, density_kg_m3: float) -> Hanging:
     """Give a drape as it hangs.
 
@@ -194,6 +210,7 @@ def hanging(drape: DrapeSpec, centre_m: FloatArray, density_kg_m3: float) -> Han
         is_round=is_round,
         rim_m=points - centre_m,
         tangent=rim_tangents(drape.rim, strip_shares(drape)),
+        fine_rim_m=_fine_rim_m(drape) - centre_m,
         spacing_m=np.maximum(chord, width),
         width_m=width,
         height_m=height,
@@ -204,5 +221,6 @@ def hanging(drape: DrapeSpec, centre_m: FloatArray, density_kg_m3: float) -> Han
         tangent_coefficient=streaming,
         wash_factor=math.sqrt(fabric.air_factor.value),
         rigidity_n_m=areal * STANDARD_GRAVITY_M_S2 * fabric.bending_length_m**3,
+        bending_length_m=fabric.bending_length_m,
         loss_factor=fabric.damping,
     )

@@ -23,8 +23,9 @@ from sim.params.drape_record import (
 )
 from sim.params.record import FloatArray, IntArray
 
-SHEAR_SHARE = 0.3
+LEAST_BENDING = 0.005
 FIRST_SWING = 1.2024
+TAUT = 1.05
 ROOM = MAX_NODES - FIRST_NODE
 
 
@@ -123,6 +124,8 @@ def _write_panels(grid: Grid, drape: Any) -> None:
     nodes.tangent_coefficient[own] = hung.tangent_coefficient
     nodes.is_round[own] = float(hung.is_round)
     nodes.is_woven[own] = float(hung.is_woven)
+    spacing = float(hung.spacing_m.max()) if hung.is_woven else 0.0
+    nodes.reach_m[own] = 0.5 * TAUT * max(hung.height_m, spacing)
     if not hung.is_woven:
         nodes.along[:, own] = hung.tangent.T[:, None, :]
     at = slice(grid.first_panel, grid.first_panel + hung.panel_count)
@@ -137,11 +140,12 @@ def _write_panels(grid: Grid, drape: Any) -> None:
     panel.wash_factor[at] = hung.wash_factor
 
 
-def add_threads(grid: Grid, drape: Any, stiffness_n_m: FloatArray) -> None:
+def add_threads(grid: Grid, drape: Any, stiffness_n_m: FloatArray, shear_n_m: FloatArray) -> None:
     """Add the warp and, in woven cloth, the weft and both diagonals.
 
-    `stiffness_n_m` [N/m], shape (rows,), is that of a warp thread down to each row. The damper of a
-    warp thread is c = loss sqrt(k m), with the mass of the lighter end; the others lag as long.
+    `stiffness_n_m` and `shear_n_m` [N/m], shape (rows,), are those of warp and diagonal threads
+    down to each row. The damper of a warp thread is c = loss sqrt(k m), with the mass of the
+    lighter end; the others lag as long.
     """
     hung, own = grid.hung, grid.node
     whole = (hung.mass_kg + hung.entrained_kg) * (0.5 if hung.rows == 1 else 1.0)
@@ -156,8 +160,9 @@ def add_threads(grid: Grid, drape: Any, stiffness_n_m: FloatArray) -> None:
     pairs = hung.strips if hung.is_closed else hung.strips - 1
     spacing = np.repeat(hung.spacing_m[None, :pairs], hung.rows, axis=0)
     diagonal, stiffness = np.hypot(spacing, hung.height_m), stiffness[:, :pairs]
+    shear = np.repeat(shear_n_m[:, None], pairs, axis=1)
+    drape.is_woven = 1
     above, beside = own[:-1, :pairs], own[1:, :pairs]
-    shear = SHEAR_SHARE * stiffness
     _add_kind(drape, BESIDE, beside, spacing, stiffness)
     _add_kind(drape, DOWN_RIGHT, above, diagonal, shear)
     _add_kind(drape, DOWN_LEFT, above + 1, diagonal, shear)
@@ -179,7 +184,8 @@ def add_folds(grid: Grid, drape: Any, most_n_m: float, gravity_m_s2: float) -> N
 
     c = B b / h^3 for a strip of width b and nodes h apart; at most `most_n_m` [N/m], what the step
     bears. The loss factor holds at the first swing of the hanging cloth, 1.2 sqrt(g / length), as a
-    lag of bending behind its rate.
+    lag of bending behind its rate. Where spacing is so wide that bending is nothing to the weight
+    of the cloth, (bending length / spacing)^3 below LEAST_BENDING, there is none.
     """
     hung, own = grid.hung, grid.node
     down = min(hung.rigidity_n_m * hung.width_m / hung.height_m**3, most_n_m)
@@ -187,8 +193,11 @@ def add_folds(grid: Grid, drape: Any, most_n_m: float, gravity_m_s2: float) -> N
     swing = FIRST_SWING * math.sqrt(gravity_m_s2 / hung.length_m)
     everywhere = np.concatenate([own.ravel(), grid.ghosts[:, 0]])
     drape.node.fold_lag_s[everywhere] = hung.loss_factor / swing
-    drape.fold_stiffness_n_m[0, own[1:-1]] = down
-    if hung.is_woven:
+    if hung.rows > 1 and (hung.bending_length_m / hung.height_m) ** 3 > LEAST_BENDING:
+        drape.fold_stiffness_n_m[0, own[1:-1]] = down
+        drape.bends = 1
+    if hung.is_woven and (hung.bending_length_m / hung.width_m) ** 3 > LEAST_BENDING:
+        drape.bends = 1
         share = np.ones((hung.rows, 1))
         share[-1] = 0.5
         beside = own[1:] if hung.is_closed else own[1:, 1:-1]

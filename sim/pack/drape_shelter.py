@@ -10,28 +10,30 @@ import numpy as np
 
 from sim.pack.drape_cloth import Hanging
 from sim.pack.drape_grid import Grid
-from sim.params.record import FloatArray
+from sim.params.record import FloatArray, IntArray
 from sim.physics.drape.panel_air import TAYLOR_PEAK
 
-FAN = 12
+FAN = 17
 WIDEST_RAD = math.radians(45.0)
-DOWN_SHARES = np.array([-0.6, 0.0, 0.6])
-ASIDE_SHARES = np.array([-0.7, 0.0, 0.7])
+ASIDE_SHARES = np.array([-0.66, 0.0, 0.66])
 TOO_NEAR_M = 1e-6
 LEAST_COSINE = 1e-9
+LARGE = 1e9
 
 
 @final
 @dataclass(frozen=True)
 class Faces:
-    """Panels as they hang, strip by strip: upright rectangles.
+    """Strips as they hang, from rim to hem: upright rectangles.
 
     Attributes
     ----------
-    middle, across, down, outward : ndarray, shape (panels, 3)
+    middle, across, down, outward : ndarray, shape (strips, 3)
         [m], half an edge [m] each, and a unit vector; body axes from the CG.
-    loss : ndarray, shape (panels,)
+    loss : ndarray, shape (strips,)
         [-] Pressure-loss coefficient; very large for closed cloth.
+    rows : ndarray of int, shape (strips,)
+        Panels in each.
     """
 
     middle: FloatArray
@@ -39,42 +41,42 @@ class Faces:
     down: FloatArray
     outward: FloatArray
     loss: FloatArray
+    rows: IntArray
 
 
 def _sides(hung: Hanging) -> tuple[FloatArray, FloatArray]:
-    """Give the left and right side of every strip at the rim, shape (strips, 3) each.
+    """Give the left and right side of fine strips at the rim, shape (n, 3) each.
 
-    Woven strips meet half way between their rim points, gathered or not.
+    Those of a woven drape meet half way between their rim points, gathered or not.
     """
-    half = 0.5 * hung.width_m * hung.tangent
-    left, right = hung.rim_m - half, hung.rim_m + half
-    if hung.is_woven:
-        between = 0.5 * (hung.rim_m + np.roll(hung.rim_m, -1, axis=0))
-        if hung.is_closed:
-            return np.roll(between, 1, axis=0), between
-        left[1:], right[:-1] = between[:-1], between[:-1]
-        left[0] = 2.0 * hung.rim_m[0] - between[0]
-        right[-1] = 2.0 * hung.rim_m[-1] - between[-2]
+    if not hung.is_woven:
+        half = 0.5 * hung.width_m * hung.tangent
+        return hung.rim_m - half, hung.rim_m + half
+    rim = hung.fine_rim_m.reshape(-1, 3)
+    between = 0.5 * (rim + np.roll(rim, -1, axis=0))
+    left, right = np.roll(between, 1, axis=0), between
+    if not hung.is_closed:
+        left[0], right[-1] = 2.0 * rim[0] - between[0], 2.0 * rim[-1] - between[-2]
     return left, right
 
 
-def hanging_faces(grids: list[Grid]) -> Faces:
-    """Give all panels as they hang straight down."""
-    middle, across, loss = [], [], []
-    for grid in grids:
-        hung = grid.hung
-        left, right = _sides(hung)
-        drop = (np.arange(hung.rows) + 0.5) * hung.height_m
-        deep = np.stack([np.zeros_like(drop), np.zeros_like(drop), drop], axis=1)
-        middle.append((0.5 * (left + right)[:, None] + deep[None]).reshape(-1, 3))
-        across.append(np.repeat(0.5 * (right - left), hung.rows, axis=0))
-        loss.append(np.full(hung.panel_count, min(hung.loss, 1e9)))
-    halves = np.concatenate([np.full(g.hung.panel_count, 0.5 * g.hung.height_m) for g in grids])
-    wide = np.concatenate(across)
-    down = halves[:, None] * np.array([0.0, 0.0, 1.0])
+def hanging_faces(hung: list[Hanging]) -> Faces:
+    """Give all drapes as they hang straight down, fine strip by fine strip."""
+    sides = [_sides(each) for each in hung]
+    counts = [len(left) for left, _ in sides]
+    left, right = (np.concatenate(ends) for ends in zip(*sides, strict=True))
+    half = np.repeat([0.5 * each.length_m for each in hung], counts)
+    down = half[:, None] * np.array([0.0, 0.0, 1.0])
+    wide = 0.5 * (right - left)
     normal = np.cross(wide, down)
-    outward = normal / np.linalg.norm(normal, axis=1)[:, None]
-    return Faces(np.concatenate(middle), wide, down, outward, np.concatenate(loss))
+    return Faces(
+        middle=0.5 * (left + right) + down,
+        across=wide,
+        down=down,
+        outward=normal / np.linalg.norm(normal, axis=1)[:, None],
+        loss=np.repeat([min(each.loss, LARGE) for each in hung], counts),
+        rows=np.repeat([each.rows for each in hung], counts),
+    )
 
 
 def lost_along(place: FloatArray, towards: FloatArray, faces: Faces) -> FloatArray:
@@ -85,7 +87,7 @@ def lost_along(place: FloatArray, towards: FloatArray, faces: Faces) -> FloatArr
     place, towards : ndarray, shape (rays, 3)
         [m] Start of each ray, and its unit vector, against the wind.
     faces : Faces
-        Every panel that a ray passes slows the air by (1 - K'/4) / (1 + K'/4), K' = K cos^2 of its
+        Every strip that a ray passes slows the air by (1 - K'/4) / (1 + K'/4), K' = K cos^2 of its
         incidence (`speed_behind`).
 
     Returns
@@ -108,23 +110,25 @@ def lost_along(place: FloatArray, towards: FloatArray, faces: Faces) -> FloatArr
 
 
 def lost_before(faces: Faces, side: float) -> FloatArray:
-    """Give the share of speed [-] lost by level air that comes at each panel's face.
+    """Give the share of speed [-] lost by level air that comes at the face of each panel.
 
-    `side` is +1 for the outer face, -1 for the inner. Rays go from points over the panel up to 45
-    degrees to either side, each point with other directions, and count by the square of the cosine,
-    by which the step weighs what they give.
+    Strip by strip, row by row. `side` is +1 for the outer face, -1 for the inner. Rays go from
+    points across the panel up to 45 degrees to either side, each point with other directions, and
+    count by the square of the cosine, by which the step weighs what they give.
     """
-    beside = np.cross(np.array([0.0, 0.0, 1.0]), faces.outward)
-    total = np.zeros(len(faces.middle))
-    points = [(down, aside) for down in DOWN_SHARES for aside in ASIDE_SHARES]
-    weights = 0.0
-    for n, (down, aside) in enumerate(points):
-        start = faces.middle + down * faces.down + aside * faces.across
+    strip = np.repeat(np.arange(len(faces.rows)), faces.rows)
+    row = np.concatenate([np.arange(rows) for rows in faces.rows])
+    share = (2.0 * row + 1.0) / faces.rows[strip] - 1.0
+    middle = faces.middle[strip] + share[:, None] * faces.down[strip]
+    outward, across = faces.outward[strip], faces.across[strip]
+    beside = np.cross(np.array([0.0, 0.0, 1.0]), outward)
+    total, weights = np.zeros(len(strip)), 0.0
+    for n, aside in enumerate(ASIDE_SHARES):
         for j in range(FAN):
-            share = (j + (n + 0.5) / len(points)) / FAN
-            angle = WIDEST_RAD * (2.0 * share - 1.0)
-            ray = side * math.cos(angle) * faces.outward + math.sin(angle) * beside
-            total += math.cos(angle) ** 2 * lost_along(start, ray, faces)
+            turn = (j + (n + 0.5) / len(ASIDE_SHARES)) / FAN
+            angle = WIDEST_RAD * (2.0 * turn - 1.0)
+            ray = side * math.cos(angle) * outward + math.sin(angle) * beside
+            total += math.cos(angle) ** 2 * lost_along(middle + aside * across, ray, faces)
             weights += math.cos(angle) ** 2
     return total / weights
 
@@ -135,7 +139,13 @@ def add_shelter(grids: list[Grid], drape: Any) -> None:
     Of ribbons air meets as many as stand in its way, of an open arc none where there is none.
     Cloth hangs straight down here, and is taken to stay as sheltered as it is then.
     """
-    faces = hanging_faces(grids)
-    node = drape.panel.node[: len(faces.middle)]
-    drape.node.lost_outside[node] = lost_before(faces, 1.0)
-    drape.node.lost_inside[node] = lost_before(faces, -1.0)
+    hung = [grid.hung for grid in grids]
+    faces = hanging_faces(hung)
+    for side, name in ((1.0, "lost_outside"), (-1.0, "lost_inside")):
+        lost, first = lost_before(faces, side), 0
+        for each, grid in zip(hung, grids, strict=True):
+            fine = each.fine_rim_m.shape[1] if each.is_woven else 1
+            count = each.panel_count * fine
+            mean = lost[first : first + count].reshape(each.strips, fine, each.rows).mean(axis=1)
+            getattr(drape.node, name)[grid.node[1:]] = mean.T
+            first += count

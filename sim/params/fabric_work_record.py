@@ -9,8 +9,8 @@ from sim.params.record import FloatArray, Quantity
 
 # The first rows serve panels, then threads; from here on they are the folds' and stay zero where
 # nothing folds.
-FOLD_ROW = 4
-SCRATCH_ROWS = 10
+FOLD_ROW = 6
+SCRATCH_ROWS = 12
 
 
 class FabricWorkRecord:
@@ -18,12 +18,19 @@ class FabricWorkRecord:
 
     node_m: Annotated[FloatArray, Quantity("m", "places", (3, MAX_NODES))]
     node_m_s: Annotated[FloatArray, Quantity("m/s", "velocities", (3, MAX_NODES))]
+    seen_m: Annotated[
+        FloatArray,
+        Quantity("m", "places, forward, right of the rims' middle, down of the CG", (3, MAX_NODES)),
+    ]
+    normal_m2: Annotated[
+        FloatArray, Quantity("m2", "outward, as long as the panel's edges", (3, MAX_NODES))
+    ]
     air_n: Annotated[FloatArray, Quantity("N", "of the air on the panels", (3, MAX_NODES))]
     outer_force_n: Annotated[
         FloatArray, Quantity("N", "on nodes, all but the threads'", (3, MAX_NODES))
     ]
     force_n: Annotated[FloatArray, Quantity("N", "on nodes, all", (3, MAX_NODES))]
-    strain: Annotated[FloatArray, Quantity("-", "greatest of a node's threads", (MAX_NODES,))]
+    strain: Annotated[FloatArray, Quantity("-", "greatest of a node's warp and weft", (MAX_NODES,))]
     scratch: Annotated[FloatArray, Quantity("-", "of one law at a time", (SCRATCH_ROWS, MAX_NODES))]
     rim_force_n: Annotated[FloatArray, Quantity("N", "on rim points", (3, MAX_RIM_POINTS))]
     wind_m_s: Annotated[

@@ -55,6 +55,9 @@ class NeckWorkRecord:
     arm_m: Annotated[FloatArray, Quantity("m", "the head's CG from the pivot, body axes", (3,))]
     pitch_axis: Annotated[FloatArray, Quantity("-", "of the hinge, body axes", (3,))]
     drag_n: Annotated[FloatArray, Quantity("N", "of the air on the head, body axes", (3,))]
+    fabric_n_m: Annotated[
+        FloatArray, Quantity("N m", "of fabric that touches the head, about roll, pitch", (2,))
+    ]
     head_rotation: Annotated[FloatArray, Quantity("-", "head axes to body axes", (3, 3))]
     head_inertia_kg_m2: Annotated[FloatArray, Quantity("kg m2", "body axes", (3, 3))]
     matrix: Annotated[

@@ -16,9 +16,17 @@ from sim.params.tally_record import WorkRecord
 from sim.physics.drape.fold import bend
 from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 from sim.physics.drape.ground import lie_on_ground
-from sim.physics.drape.panel_air import least_speed, panel_force, speed_lost
-from sim.physics.drape.thread import greatest_strain, pull, tighten
+from sim.physics.drape.panel_air import (
+    GAUSS,
+    across_part,
+    drag,
+    least_speed,
+    rubbing,
+    speed_lost,
+)
+from sim.physics.drape.thread import greatest_strain, pull_askew, pull_straight
 from sim.step.airflow import nearest_disc
+from sim.step.fabric_contact import touch_craft
 from sim.step.rotors import accumulate, as_vector, write_vector
 
 
@@ -41,18 +49,20 @@ def place_rim(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
 @compiled
 def place_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
     """Copy every particle to its node."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
     for k in range(drape.panel_count):
-        particle, n = state.particle[k], drape.panel.node[k]
-        for i in range(3):
-            work.node_m[i, n] = particle.position_m[i]
-            work.node_m_s[i, n] = particle.velocity_m_s[i]
+        particle, n = state.particle[k], np.uint64(drape.panel.node[k])
+        place, moving = particle.position_m, particle.velocity_m_s
+        x[n], y[n], z[n] = place[0], place[1], place[2]
+        u[n], v[n], w[n] = moving[0], moving[1], moving[2]
 
 
 @compiled
 def place_ghosts(drape: DrapeRecord, work: FabricWorkRecord) -> None:
     """Make every ghost the like of its node."""
     for g in range(drape.ghost_count):
-        n, of = drape.ghost.node[g], drape.ghost.of[g]
+        n, of = np.uint64(drape.ghost.node[g]), np.uint64(drape.ghost.of[g])
         for i in range(3):
             work.node_m[i, n] = work.node_m[i, of]
             work.node_m_s[i, n] = work.node_m_s[i, of]
@@ -79,30 +89,29 @@ def blow_on_nodes(drape: DrapeRecord, work: WorkRecord) -> None:
         there = work.fabric.scratch[i]
         for k in range(drape.panel_count):
             wash = drape.panel.wash_factor[k] * (flow[k] - wind[k])
-            there[drape.panel.node[k]] = wind[k] + wash
+            there[np.uint64(drape.panel.node[k])] = wind[k] + wash
 
 
 @compiled
-def push_panels(
+def face_panels(
     drape: DrapeRecord, state: StateRecord, flight: FlightRecord, work: WorkRecord
 ) -> None:
-    """Write the air's force [N] on every panel, slowed by the cloth before it.
+    """Write the normal of every panel, and slow the flow past it by what cloth before it takes.
 
-    A panel's normal stands on its edges across and down and points outward; it is as long as the
+    The normal stands on the panel's edges across and down and points outward; it is as long as the
     two are. A strip that hangs alone keeps the direction of its rim.
     """
     fabric, node = work.fabric, drape.node
     x, y, z = fabric.node_m[0], fabric.node_m[1], fabric.node_m[2]
     u, v, w = fabric.node_m_s[0], fabric.node_m_s[1], fabric.node_m_s[2]
     fx, fy, fz = fabric.scratch[0], fabric.scratch[1], fabric.scratch[2]
-    gx, gy, gz = fabric.air_n[0], fabric.air_n[1], fabric.air_n[2]
+    nx, ny, nz = fabric.normal_m2[0], fabric.normal_m2[1], fabric.normal_m2[2]
     tx, ty, tz = node.along[0], node.along[1], node.along[2]
     spin = work.rotation
     r00, r01, r02 = spin[0, 0], spin[0, 1], spin[0, 2]
     r10, r11, r12 = spin[1, 0], spin[1, 1], spin[1, 2]
     r20, r21, r22 = spin[2, 0], spin[2, 1], spin[2, 2]
-    body = as_vector(state.body.velocity_m_s)
-    floor, density = least_speed(flight.swing_m_s), flight.density_kg_m3
+    body, floor = as_vector(state.body.velocity_m_s), least_speed(flight.swing_m_s)
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         a, b, c = n - ROW, n - ONE, n + ONE
         woven = node.is_woven[n]
@@ -113,28 +122,58 @@ def push_panels(
             woven * (z[c] - z[b]) + r20 * tx[n] + r21 * ty[n] + r22 * tz[n],
         )
         normal = cross(width, edge)
-        past = (fx[n], fy[n], fz[n])
+        nx[n], ny[n], nz[n] = normal
         seen = (
-            past[0] + 0.5 * (u[n] + u[a]) - body[0],
-            past[1] + 0.5 * (v[n] + v[a]) - body[1],
-            past[2] + 0.5 * (w[n] + w[a]) - body[2],
+            fx[n] + 0.5 * (u[n] + u[a]) - body[0],
+            fy[n] + 0.5 * (v[n] + v[a]) - body[1],
+            fz[n] + 0.5 * (w[n] + w[a]) - body[2],
         )
         lost = speed_lost(seen, normal, node.lost_outside[n], node.lost_inside[n], floor)
-        slowed = subtract(past, scale(seen, lost))
-        area = node.area_m2[n]
-        face, side = area * node.normal_coefficient[n], area * node.tangent_coefficient[n]
-        push = panel_force(slowed, normal, edge, node.is_round[n], face, side, density, floor)
-        gx[n], gy[n], gz[n] = push
+        fx[n] -= lost * seen[0]
+        fy[n] -= lost * seen[1]
+        fz[n] -= lost * seen[2]
+
+
+@compiled
+def push_panels(drape: DrapeRecord, flight: FlightRecord, work: FabricWorkRecord) -> None:
+    """Write the air's force [N] on every panel, and what of it its lower edge bears beyond half.
+
+    As `panel_force`; its pieces stand here so that the compiler makes vector instructions of them.
+    """
+    node = drape.node
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
+    fx, fy, fz = work.scratch[0], work.scratch[1], work.scratch[2]
+    gx, gy, gz = work.air_n[0], work.air_n[1], work.air_n[2]
+    hx, hy, hz = work.scratch[3], work.scratch[4], work.scratch[5]
+    nx, ny, nz = work.normal_m2[0], work.normal_m2[1], work.normal_m2[2]
+    floor, half = least_speed(flight.swing_m_s), 0.5 * flight.density_kg_m3
+    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
+        a = n - ROW
+        area, is_round = half * node.area_m2[n], node.is_round[n]
+        edge = (x[n] - x[a], y[n] - y[a], z[n] - z[a])
+        normal, flow = (nx[n], ny[n], nz[n]), (fx[n], fy[n], fz[n])
+        turning = (u[a] - u[n], v[a] - v[n], w[a] - w[n])
+        across = across_part(flow, normal, edge, is_round)
+        apart = scale(across_part(turning, normal, edge, is_round), GAUSS)
+        press = 0.5 * area * node.normal_coefficient[n]
+        low, high = (
+            drag(add(across, apart), press, floor),
+            drag(subtract(across, apart), press, floor),
+        )
+        rub = rubbing(flow, across, area * node.tangent_coefficient[n], floor)
+        gx[n], gy[n], gz[n] = add(add(low, high), rub)
+        hx[n], hy[n], hz[n] = scale(subtract(low, high), GAUSS)
 
 
 @compiled
 def load_nodes(drape: DrapeRecord, gravity_m_s2: float, work: FabricWorkRecord) -> None:
-    """Write weight and air [N] on every node, half of a panel's air on either end."""
+    """Write weight and air [N] on every node, about half of a panel's air on either end."""
     end, mass, down = np.uint64(drape.node_end), drape.node.mass_kg, work.outer_force_n[2]
     for i in range(3):
-        force, air = work.outer_force_n[i], work.air_n[i]
+        force, air, more = work.outer_force_n[i], work.air_n[i], work.scratch[3 + i]
         for n in range(FIRST, end):
-            force[n] = 0.5 * (air[n] + air[n + ROW])
+            force[n] = 0.5 * (air[n] + air[n + ROW]) + more[n] - more[n + ROW]
     for n in range(FIRST, end):
         down[n] += gravity_m_s2 * mass[n]
 
@@ -145,10 +184,9 @@ def pull_threads(drape: DrapeRecord, work: FabricWorkRecord, share: float) -> No
 
     `share` [-] of the outer force is in it.
     """
-    tighten(drape, work)
-    pull(drape, work, share)
+    pull_straight(drape, work, share)
     for g in range(drape.ghost_count):
-        n, of = drape.ghost.node[g], drape.ghost.of[g]
+        n, of = np.uint64(drape.ghost.node[g]), np.uint64(drape.ghost.of[g])
         for i in range(3):
             work.force_n[i, of] += work.force_n[i, n]
 
@@ -201,11 +239,13 @@ def move_nodes(
 @compiled
 def keep_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
     """Copy every node back to its particle."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
     for k in range(drape.panel_count):
-        particle, n = state.particle[k], drape.panel.node[k]
-        for i in range(3):
-            particle.position_m[i] = work.node_m[i, n]
-            particle.velocity_m_s[i] = work.node_m_s[i, n]
+        particle, n = state.particle[k], np.uint64(drape.panel.node[k])
+        place, moving = particle.position_m, particle.velocity_m_s
+        place[0], place[1], place[2] = x[n], y[n], z[n]
+        moving[0], moving[1], moving[2] = u[n], v[n], w[n]
 
 
 @compiled
@@ -235,8 +275,8 @@ def move_fabric(
 ) -> None:
     """Move the fabric a step and load the body with it.
 
-    Threads pull in as many parts of the step as their stiffness asks for (`DrapeRecord.parts`).
-    Weight, air and bending are those of the step's start and act there, as one kick (multiple time
+    Warp and weft pull in as many parts of the step as their stiffness asks for. Weight, air, shear,
+    bending and contact are those of the step's start and act there, as one kick (multiple time
     steps; Tuckerman, Berne and Martyna 1992), so that what turns nothing there turns nothing.
     """
     drape, fabric = craft.drape, work.fabric
@@ -244,10 +284,17 @@ def move_fabric(
     if drape.panel_count == 0:
         return
     write_vector(fabric.moment_n_m, (0.0, 0.0, 0.0))
+    work.neck.fabric_n_m[0] = 0.0
+    work.neck.fabric_n_m[1] = 0.0
     blow_on_nodes(drape, work)
-    push_panels(drape, state, flight, work)
+    face_panels(drape, state, flight, work)
+    push_panels(drape, flight, fabric)
     load_nodes(drape, flight.gravity_m_s2, fabric)
-    bend(drape, fabric)
+    if drape.is_woven > 0:
+        pull_askew(drape, fabric)
+    if drape.bends > 0:
+        bend(drape, fabric)
+    touch_craft(craft, state, work, flight.step_s)
     parts = max(drape.parts, 1)
     for part in range(parts):
         pull_threads(drape, fabric, float(parts) if part == 0 else 0.0)

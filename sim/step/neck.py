@@ -157,14 +157,18 @@ def kick_hinge(
     by_force = hinge_loads(as_vector(spot.arm_m), as_vector(spot.pitch_axis), load)
     for i in range(2):
         angle, rate = motion.angle_rad[i], motion.rate_rad_s[i]
-        moment = by_force[i] + neck_moment(
-            angle,
-            rate,
-            neck.stiffness_n_m_rad[i],
-            neck.damping_n_m_s_rad[i] + flight.settling_1_s * spot.matrix[3 + i, 3 + i],
-            neck.stop_rad[i],
-            neck.stop_stiffness_n_m_rad[i],
-            neck.stop_damping_n_m_s_rad[i],
+        moment = (
+            spot.fabric_n_m[i]
+            + by_force[i]
+            + neck_moment(
+                angle,
+                rate,
+                neck.stiffness_n_m_rad[i],
+                neck.damping_n_m_s_rad[i] + flight.settling_1_s * spot.matrix[3 + i, 3 + i],
+                neck.stop_rad[i],
+                neck.stop_stiffness_n_m_rad[i],
+                neck.stop_damping_n_m_s_rad[i],
+            )
         )
         spot.momentum[3 + i] += flight.step_s * moment
         if abs(angle) > neck.stop_rad[i]:

@@ -141,14 +141,17 @@ def test_hung_ribbon_stretches_as_a_chain_of_springs(rows):
     """At rest each thread is as long as its law asks for under what hangs on it.
 
     With N rows of m each, half of one at the end, W_j = m g (N - j - 1/2) for j = 0 ... N - 1.
-    Settled, only rounding is left.
+    Settled, only rounding is left where the threads pull once a step. Where they pull in parts, the
+    weight still comes as one kick: cloth rises and falls by g dt^2 / 8 within the step, and hangs
+    higher at its ends than in its mean by less than that.
     """
     trial = hung(fabric(rows=rows)).run(60_000)
     mass = AREAL_KG_M2 * WIDTH_M * 1.0 / rows
     carried = mass * GRAVITY * (rows - np.arange(rows) - 0.5)
     exact = np.cumsum(taut_lengths(trial, carried)) + 0.1
     hanging = places(trial)[:, 2] - trial.state.body.position_m[2]
-    assert hanging == pytest.approx(exact, abs=2e-10)
+    ripple = GRAVITY * float(trial.flight.step_s) ** 2 / 8.0 if trial.craft.drape.parts > 1 else 0.0
+    assert hanging == pytest.approx(exact, abs=max(ripple, 2e-10))
     # All of the free cloth hangs on the rim, and nothing else.
     assert trial.work.drape_force_n[2] == pytest.approx(carried[0], rel=1e-6)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.numerics.compile import compiled
+from sim.numerics.compile import compiled, compiled_inside
 from sim.numerics.vector import Vector
 from sim.params.drape_record import DrapeRecord
 from sim.params.fabric_work_record import FOLD_ROW, FabricWorkRecord
@@ -13,7 +13,7 @@ from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 LEAST_BENT_M = 1e-3
 
 
-@compiled
+@compiled_inside
 def fold_push(bent: Vector, bending: Vector, stiffness_n_m: float, lag_s: float) -> Vector:
     """Give the force [N] of a fold on either of its ends, reversed; twice as much on its middle.
 
@@ -29,16 +29,37 @@ def fold_push(bent: Vector, bending: Vector, stiffness_n_m: float, lag_s: float)
     return (each * bent[0], each * bent[1], each * bent[2])
 
 
-@compiled
-def fold(drape: DrapeRecord, work: FabricWorkRecord, kind: int, step: np.uint64) -> None:
-    """Write the force of all folds of a kind into three rows of scratch; `step` leads on."""
+@compiled_inside
+def fold_down(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Write the force of all folds down the strips into three rows of the scratch."""
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
-    rows = FOLD_ROW + 3 * kind
-    fx, fy, fz = work.scratch[rows], work.scratch[rows + 1], work.scratch[rows + 2]
-    stiffness, lag = drape.fold_stiffness_n_m[kind], drape.node.fold_lag_s
+    fx, fy, fz = work.scratch[FOLD_ROW], work.scratch[FOLD_ROW + 1], work.scratch[FOLD_ROW + 2]
+    stiffness, lag = drape.fold_stiffness_n_m[0], drape.node.fold_lag_s
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a, b = n - step, n + step
+        a, b = n - ROW, n + ROW
+        bent = (
+            x[a] - 2.0 * x[n] + x[b],
+            y[a] - 2.0 * y[n] + y[b],
+            z[a] - 2.0 * z[n] + z[b],
+        )
+        bending = (
+            u[a] - 2.0 * u[n] + u[b],
+            v[a] - 2.0 * v[n] + v[b],
+            w[a] - 2.0 * w[n] + w[b],
+        )
+        fx[n], fy[n], fz[n] = fold_push(bent, bending, stiffness[n], lag[n])
+
+
+@compiled_inside
+def fold_beside(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Do as `fold_down` across the strips, into the next three rows."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
+    fx, fy, fz = work.scratch[FOLD_ROW + 3], work.scratch[FOLD_ROW + 4], work.scratch[FOLD_ROW + 5]
+    stiffness, lag = drape.fold_stiffness_n_m[1], drape.node.fold_lag_s
+    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
+        a, b = n - ONE, n + ONE
         bent = (
             x[a] - 2.0 * x[n] + x[b],
             y[a] - 2.0 * y[n] + y[b],
@@ -58,8 +79,8 @@ def bend(drape: DrapeRecord, work: FabricWorkRecord) -> None:
 
     The natural state of cloth is flat.
     """
-    fold(drape, work, 0, ROW)
-    fold(drape, work, 1, ONE)
+    fold_down(drape, work)
+    fold_beside(drape, work)
     for axis in range(3):
         down, beside = work.scratch[FOLD_ROW + axis], work.scratch[FOLD_ROW + 3 + axis]
         force = work.outer_force_n[axis]

@@ -4,58 +4,80 @@ from __future__ import annotations
 
 import math
 
-from sim.numerics.compile import compiled
-from sim.numerics.vector import Vector
+from sim.numerics.compile import compiled, compiled_inside
+from sim.numerics.vector import Vector, add, dot, scale, subtract
 
 EQUIVALENT_SWING = 8.0 / (3.0 * math.pi)
 LEAST_SPEED_M_S = 0.01
 NO_SQUARE = 1e-24
+GAUSS = 0.5 / math.sqrt(3.0)
 TAYLOR_PEAK = 4.0
 LEAST_STREAMING, MOST_STREAMING = 0.06, 0.15
 
 
-@compiled
-def panel_force(
-    flow: Vector,
-    normal: Vector,
-    edge: Vector,
-    is_round: float,
-    normal_area_m2: float,
-    tangent_area_m2: float,
-    density_kg_m3: float,
-    floor_m_s: float,
-) -> Vector:
-    """Give the force [N] on a panel in the relative flow [m/s], in the axes of the vectors.
+@compiled_inside
+def across_part(flow: Vector, normal: Vector, edge: Vector, is_round: float) -> Vector:
+    """Give the part of a flow [m/s] that presses on a panel, in the axes of all vectors.
 
-    Only the part of the flow across a sheet presses on its face (independence principle, Hoerner
-    1965, ch. 3; for screens the same as a loss coefficient that goes as the square of the cosine
-    of incidence): rho/2 A Cn |Vn| Vn along `normal`, of any length and sign. A round strand along
-    `edge` feels likewise the part across it. What runs along either drags with rho/2 A Ct |V| Vt.
-    The areas [m2] come multiplied by their coefficients; `floor_m_s` stands in for speeds below it.
-    A folded panel, whose normal is no vector, feels no pressure.
+    On a sheet it is that along `normal`, on a round strand that across `edge`, vectors of any
+    length and sign (independence principle, Hoerner 1965, ch. 3; for screens the same as a loss
+    coefficient that goes as the square of the cosine of incidence). On a folded panel, whose normal
+    is no vector, nothing presses.
     """
-    nn = normal[0] * normal[0] + normal[1] * normal[1] + normal[2] * normal[2]
-    ee = edge[0] * edge[0] + edge[1] * edge[1] + edge[2] * edge[2]
-    through = (flow[0] * normal[0] + flow[1] * normal[1] + flow[2] * normal[2]) / (nn + NO_SQUARE)
-    beside = (flow[0] * edge[0] + flow[1] * edge[1] + flow[2] * edge[2]) / (ee + NO_SQUARE)
-    sheet = (1.0 - is_round) * through
-    px = sheet * normal[0] + is_round * (flow[0] - beside * edge[0])
-    py = sheet * normal[1] + is_round * (flow[1] - beside * edge[1])
-    pz = sheet * normal[2] + is_round * (flow[2] - beside * edge[2])
-    least = floor_m_s * floor_m_s
-    half = 0.5 * density_kg_m3
-    face = half * normal_area_m2 * math.sqrt(px * px + py * py + pz * pz + least)
-    square = flow[0] * flow[0] + flow[1] * flow[1] + flow[2] * flow[2]
-    side = half * tangent_area_m2 * math.sqrt(square + least)
-    more = face - side
+    nn, ee = dot(normal, normal) + NO_SQUARE, dot(edge, edge) + NO_SQUARE
+    each = 1.0 / (nn * ee)
+    through = (1.0 - is_round) * ee * each * dot(flow, normal)
+    beside = is_round * nn * each * dot(flow, edge)
     return (
-        more * px + side * flow[0],
-        more * py + side * flow[1],
-        more * pz + side * flow[2],
+        through * normal[0] + is_round * flow[0] - beside * edge[0],
+        through * normal[1] + is_round * flow[1] - beside * edge[1],
+        through * normal[2] + is_round * flow[2] - beside * edge[2],
     )
 
 
-@compiled
+@compiled_inside
+def drag(flow: Vector, area_kg_m: float, floor_m_s: float) -> Vector:
+    """Give a force [N] as the square of a flow [m/s] and along it.
+
+    `area_kg_m` [kg/m] is rho/2 times coefficient times area; `floor_m_s` stands in for less speed.
+    """
+    return scale(flow, area_kg_m * math.sqrt(dot(flow, flow) + floor_m_s * floor_m_s))
+
+
+@compiled_inside
+def rubbing(flow: Vector, across: Vector, area_kg_m: float, floor_m_s: float) -> Vector:
+    """Give the drag [N] of a flow [m/s] along cloth: by its speed, along what is not `across`."""
+    side = area_kg_m * math.sqrt(dot(flow, flow) + floor_m_s * floor_m_s)
+    return scale(subtract(flow, across), side)
+
+
+@compiled_inside
+def panel_force(
+    flow: Vector,
+    turning: Vector,
+    normal: Vector,
+    edge: Vector,
+    is_round: float,
+    normal_area_kg_m: float,
+    tangent_area_kg_m: float,
+    floor_m_s: float,
+) -> tuple[Vector, Vector]:
+    """Give the force [N] on a panel, and how much more of it than half its lower edge bears [N].
+
+    `flow` [m/s] is the air past its middle, `turning` [m/s] that past its lower edge less that past
+    its upper edge. What presses does so with rho/2 A Cn |V| V, what runs along drags with
+    rho/2 A Ct |V| Vt. The pressure is summed by Gauss' rule of two points along the panel, which is
+    exact for one that swings about an edge.
+    """
+    across = across_part(flow, normal, edge, is_round)
+    apart = scale(across_part(turning, normal, edge, is_round), GAUSS)
+    low = drag(add(across, apart), 0.5 * normal_area_kg_m, floor_m_s)
+    high = drag(subtract(across, apart), 0.5 * normal_area_kg_m, floor_m_s)
+    rub = rubbing(flow, across, tangent_area_kg_m, floor_m_s)
+    return add(add(low, high), rub), scale(subtract(low, high), GAUSS)
+
+
+@compiled_inside
 def speed_lost(
     air: Vector, normal: Vector, lost_outside: float, lost_inside: float, floor_m_s: float
 ) -> float:

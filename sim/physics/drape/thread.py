@@ -6,14 +6,14 @@ import math
 
 import numpy as np
 
-from sim.numerics.compile import compiled
+from sim.numerics.compile import compiled, compiled_inside
 from sim.numerics.vector import Vector
-from sim.params.drape_record import DrapeRecord
+from sim.params.drape_record import BESIDE, DOWN, DOWN_LEFT, DOWN_RIGHT, DrapeRecord
 from sim.params.fabric_work_record import FabricWorkRecord
 from sim.physics.drape.grid import FIRST, LEFT_BELOW, ONE, RIGHT_BELOW, ROW
 
 
-@compiled
+@compiled_inside
 def thread_pull(
     apart: Vector,
     parting: Vector,
@@ -41,64 +41,102 @@ def thread_pull(
     return max(stiffness_n_m * (taut + damped), 0.0), strain
 
 
-@compiled
-def tighten(drape: DrapeRecord, work: FabricWorkRecord) -> None:
-    """Write the pull [N/m] of all threads into the first rows of the scratch, by kind."""
+@compiled_inside
+def tighten_straight(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Write the pull [N/m] of weft and warp into two rows of the scratch."""
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
-    down, beside, right, left = work.scratch[0], work.scratch[1], work.scratch[2], work.scratch[3]
-    size, stiff, lag = drape.thread.per_square_1_m2, drape.thread.stiffness_n_m, drape.node
-    size0, size1, size2, size3 = size[0], size[1], size[2], size[3]
-    stiff0, stiff1, stiff2, stiff3 = stiff[0], stiff[1], stiff[2], stiff[3]
-    lags, most = lag.thread_lag_s, work.strain
+    first, second = work.scratch[0], work.scratch[1]
+    sizes, stiff = drape.thread.per_square_1_m2, drape.thread.stiffness_n_m
+    size, its_size = sizes[BESIDE], sizes[DOWN]
+    stiffness, its_stiffness = stiff[BESIDE], stiff[DOWN]
+    lags, most = drape.node.thread_lag_s, work.strain
     ease, per_ease = drape.ease, 1.0 / drape.ease
     for n in range(FIRST, np.uint64(drape.node_end)):
-        x0, y0, z0, u0, v0, w0, lag_s = x[n], y[n], z[n], u[n], v[n], w[n], lags[n]
-        b = n + ROW
-        apart, parting = (x[b] - x0, y[b] - y0, z[b] - z0), (u[b] - u0, v[b] - v0, w[b] - w0)
-        down[n], first = thread_pull(apart, parting, size0[n], stiff0[n], lag_s, ease, per_ease)
+        x0, y0, z0, u0, v0, w0, lag = x[n], y[n], z[n], u[n], v[n], w[n], lags[n]
         b = n + ONE
         apart, parting = (x[b] - x0, y[b] - y0, z[b] - z0), (u[b] - u0, v[b] - v0, w[b] - w0)
-        beside[n], second = thread_pull(apart, parting, size1[n], stiff1[n], lag_s, ease, per_ease)
+        first[n], strain = thread_pull(apart, parting, size[n], stiffness[n], lag, ease, per_ease)
+        b = n + ROW
+        apart, parting = (x[b] - x0, y[b] - y0, z[b] - z0), (u[b] - u0, v[b] - v0, w[b] - w0)
+        second[n], also = thread_pull(
+            apart, parting, its_size[n], its_stiffness[n], lag, ease, per_ease
+        )
+        most[n] = max(most[n], strain, also)
+
+
+@compiled_inside
+def tighten_askew(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Do as `tighten_straight` for the diagonals, whose strain is the give of cloth on the bias."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
+    first, second = work.scratch[0], work.scratch[1]
+    sizes, stiff = drape.thread.per_square_1_m2, drape.thread.stiffness_n_m
+    size, its_size = sizes[DOWN_RIGHT], sizes[DOWN_LEFT]
+    stiffness, its_stiffness = stiff[DOWN_RIGHT], stiff[DOWN_LEFT]
+    lags = drape.node.thread_lag_s
+    ease, per_ease = drape.ease, 1.0 / drape.ease
+    for n in range(FIRST, np.uint64(drape.node_end)):
+        x0, y0, z0, u0, v0, w0, lag = x[n], y[n], z[n], u[n], v[n], w[n], lags[n]
         b = n + RIGHT_BELOW
         apart, parting = (x[b] - x0, y[b] - y0, z[b] - z0), (u[b] - u0, v[b] - v0, w[b] - w0)
-        right[n], third = thread_pull(apart, parting, size2[n], stiff2[n], lag_s, ease, per_ease)
+        first[n], _ = thread_pull(apart, parting, size[n], stiffness[n], lag, ease, per_ease)
         b = n + LEFT_BELOW
         apart, parting = (x[b] - x0, y[b] - y0, z[b] - z0), (u[b] - u0, v[b] - v0, w[b] - w0)
-        left[n], fourth = thread_pull(apart, parting, size3[n], stiff3[n], lag_s, ease, per_ease)
-        most[n] = max(most[n], first, second, third, fourth)
+        second[n], _ = thread_pull(
+            apart, parting, its_size[n], its_stiffness[n], lag, ease, per_ease
+        )
 
 
 @compiled
-def pull(drape: DrapeRecord, work: FabricWorkRecord, share: float) -> None:
-    """Write the force on every node: a share of the outer force, and the pull of its eight threads.
+def pull_straight(drape: DrapeRecord, work: FabricWorkRecord, share: float) -> None:
+    """Write the force on every node: a share of the outer force, and what warp and weft pull.
 
     A thread pulls its first node towards the second, and the second as much towards the first.
     """
-    down, beside, right, left = work.scratch[0], work.scratch[1], work.scratch[2], work.scratch[3]
+    tighten_straight(drape, work)
+    first, second = work.scratch[0], work.scratch[1]
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     outer_x, outer_y, outer_z = work.outer_force_n[0], work.outer_force_n[1], work.outer_force_n[2]
     force_x, force_y, force_z = work.force_n[0], work.force_n[1], work.force_n[2]
     for n in range(FIRST, np.uint64(drape.node_end)):
-        a, b, c, d = n + ROW, n + ONE, n + RIGHT_BELOW, n + LEFT_BELOW
-        e, f, g, h = n - ROW, n - ONE, n - RIGHT_BELOW, n - LEFT_BELOW
-        to_a, to_b, to_c, to_d = down[n], beside[n], right[n], left[n]
-        to_e, to_f, to_g, to_h = down[e], beside[f], right[g], left[h]
-        x0, y0, z0 = x[n], y[n], z[n]
-        ahead = to_a * (x[a] - x0) + to_b * (x[b] - x0) + to_c * (x[c] - x0) + to_d * (x[d] - x0)
-        back = to_e * (x0 - x[e]) + to_f * (x0 - x[f]) + to_g * (x0 - x[g]) + to_h * (x0 - x[h])
+        a, b, c, d = n + ONE, n + ROW, n - ONE, n - ROW
+        to_a, to_b, to_c, to_d = first[n], second[n], first[c], second[d]
+        ahead = to_a * (x[a] - x[n]) + to_b * (x[b] - x[n])
+        back = to_c * (x[n] - x[c]) + to_d * (x[n] - x[d])
         force_x[n] = share * outer_x[n] + (ahead - back)
-        ahead = to_a * (y[a] - y0) + to_b * (y[b] - y0) + to_c * (y[c] - y0) + to_d * (y[d] - y0)
-        back = to_e * (y0 - y[e]) + to_f * (y0 - y[f]) + to_g * (y0 - y[g]) + to_h * (y0 - y[h])
+        ahead = to_a * (y[a] - y[n]) + to_b * (y[b] - y[n])
+        back = to_c * (y[n] - y[c]) + to_d * (y[n] - y[d])
         force_y[n] = share * outer_y[n] + (ahead - back)
-        ahead = to_a * (z[a] - z0) + to_b * (z[b] - z0) + to_c * (z[c] - z0) + to_d * (z[d] - z0)
-        back = to_e * (z0 - z[e]) + to_f * (z0 - z[f]) + to_g * (z0 - z[g]) + to_h * (z0 - z[h])
+        ahead = to_a * (z[a] - z[n]) + to_b * (z[b] - z[n])
+        back = to_c * (z[n] - z[c]) + to_d * (z[n] - z[d])
         force_z[n] = share * outer_z[n] + (ahead - back)
 
 
 @compiled
+def pull_askew(drape: DrapeRecord, work: FabricWorkRecord) -> None:
+    """Add to the outer force on every node what the threads of both diagonals pull."""
+    tighten_askew(drape, work)
+    first, second = work.scratch[0], work.scratch[1]
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    outer_x, outer_y, outer_z = work.outer_force_n[0], work.outer_force_n[1], work.outer_force_n[2]
+    for n in range(FIRST, np.uint64(drape.node_end)):
+        a, b, c, d = n + RIGHT_BELOW, n + LEFT_BELOW, n - RIGHT_BELOW, n - LEFT_BELOW
+        to_a, to_b, to_c, to_d = first[n], second[n], first[c], second[d]
+        ahead = to_a * (x[a] - x[n]) + to_b * (x[b] - x[n])
+        back = to_c * (x[n] - x[c]) + to_d * (x[n] - x[d])
+        outer_x[n] += ahead - back
+        ahead = to_a * (y[a] - y[n]) + to_b * (y[b] - y[n])
+        back = to_c * (y[n] - y[c]) + to_d * (y[n] - y[d])
+        outer_y[n] += ahead - back
+        ahead = to_a * (z[a] - z[n]) + to_b * (z[b] - z[n])
+        back = to_c * (z[n] - z[c]) + to_d * (z[n] - z[d])
+        outer_z[n] += ahead - back
+
+
+@compiled
 def greatest_strain(drape: DrapeRecord, work: FabricWorkRecord) -> float:
-    """Give the greatest strain [-] of the step, as l/r - 1, and forget it."""
+    """Give the greatest strain [-] of warp and weft in the step, as l/r - 1, and forget it."""
     most = 0.0
     for n in range(FIRST, np.uint64(drape.node_end)):
         most = max(most, work.strain[n])
