@@ -44,8 +44,8 @@ def test_both_bodies_together_are_the_craft(craft, air):
     inertia = inertia + neck.head_mass_kg * point_inertia(place)
     assert inertia == pytest.approx(packed.record.inertia_kg_m2, abs=1e-14)
     assert neck.head_centre_m == pytest.approx((0.05, 0.01, -0.10), abs=1e-15)
-    head = packed.record.body[neck.body_index]
-    assert head.place_m == pytest.approx(place, abs=1e-15)
+    head_place = packed.record.body.place_m[:, neck.body_index]
+    assert head_place == pytest.approx(place, abs=1e-15)
 
 
 def test_a_neck_stiffer_than_the_step_bears_is_as_stiff_as_it_bears(craft, air):
