@@ -27,8 +27,9 @@ from sim.spec.files import LoadedCraft, LoadedScenario
 Progress = Callable[[str, float | None], None]
 
 SPREAD_CRAFTS: Final = 2
-FLIGHTS: Final = 30
-MOST_VERIFIED: Final = 4
+FLIGHTS: Final = 24
+FLOWN: Final = 3
+MOST_VERIFIED: Final = 5
 PAIRED_STEP_M_S: Final = 1.0
 PAIRED_WINDS: Final = 6
 NEAR: Final = 0.03
@@ -102,7 +103,7 @@ class TuneResult:
     front : tuple of Tried
         Largest disk margin first.
     looked_at : tuple of Candidate
-        Candidates that were verified, in the order of their merit.
+        Candidates that were verified, in the order in which they flew.
     chosen : Candidate or None
         The recommended gains; None when none is left.
     bought : tuple of Bought
@@ -197,13 +198,14 @@ def tune(
     own_values = np.array([v.read(packed.record) for v in crafts.space.variables])
     own = look.at(own_values, search.tried[0].figures, craft.spec)
     looked_at: list[Candidate] = []
-    for one in _apart(by_merit(worth_choosing(found, own.figures, required))):
+    for one in to_fly(worth_choosing(found, own.figures, required)):
         told(f"flying candidate {len(looked_at) + 1}")
         values = rounded(crafts.space, crafts.space.values(one.point))
         looked_at.append(look.at(values, one.figures, None, own))
-        if not looked_at[-1].rejected or len(looked_at) == MOST_VERIFIED:
+        has_one = any(not one.rejected for one in looked_at)
+        if len(looked_at) >= (FLOWN if has_one else MOST_VERIFIED):
             break
-    chosen = next((one for one in looked_at if not one.rejected), None)
+    chosen = most_wind(looked_at)
     gains: tuple[Bought, ...] = ()
     paired: PairedLimits | None = None
     if chosen is not None and effort.limits:
@@ -240,6 +242,28 @@ def worth_choosing(
             return better
     most_m = 2.0 * min((one.figures.gust_m for one in found), default=0.0)
     return tuple(one for one in found if one.figures.gust_m <= most_m)
+
+
+def to_fly(candidates: Sequence[Tried]) -> list[Tried]:
+    """Give candidates in the order in which they fly: the knee, then others that differ from it.
+
+    After the knee come the steadiest in gusts and the one with most margin, then the rest from the
+    knee outwards.
+    """
+    if not candidates:
+        return []
+    merit = by_merit(candidates)
+    steadiest = min(merit, key=lambda one: one.figures.gust_m)
+    most = max(merit, key=lambda one: one.figures.disk)
+    return _apart([merit[0], steadiest, most, *merit[1:]])
+
+
+def most_wind(looked_at: Sequence[Candidate]) -> Candidate | None:
+    """Give the candidate most of whose gust flights succeed; of equals the first."""
+    left = [one for one in looked_at if not one.rejected and one.flown is not None]
+    return max(
+        left, key=lambda one: 0 if one.flown is None else one.flown.all_successes, default=None
+    )
 
 
 @final
@@ -289,12 +313,12 @@ def _why_rejected(flown: Flown, own: Candidate | None, success: float) -> str:
         return f"only {good} of {flown.flights} flights succeed in {wind:g} m/s{cause}"
     if own is None or own.flown is None or own.rejected:
         return ""
-    before, now = sum(own.flown.successes), sum(flown.successes)
+    before, now = own.flown.all_successes, flown.all_successes
     if now < before:
         cause = next((words for words in reversed(flown.causes) if words), "")
         return (
             f"fewer of the same gust flights succeed than with the gains that it has"
-            f" ({now} of {2 * flown.flights}, before {before}; most often: {cause})"
+            f" ({now} of {flown.outcomes.size}, before {before}; most often: {cause})"
         )
     return ""
 

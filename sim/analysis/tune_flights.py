@@ -27,7 +27,7 @@ from sim.physics.air.atmosphere import AirOfTheDay
 from sim.spec.airframe import CraftSpec
 from sim.spec.scenario import ScenarioSpec
 
-STRONGER: Final = 1.5
+STRONGER: Final = (1.0, 1.5, 2.25)
 LEAST_WIND_M_S: Final = 3.0
 STEP_M: Final = 1.0
 STEP_FLIGHT_S: Final = 12.0
@@ -63,11 +63,16 @@ class Flown:
         """Flights that succeeded in each wind."""
         return tuple(int(count) for count in self.outcomes.sum(axis=1))
 
+    @property
+    def all_successes(self) -> int:
+        """Flights that succeeded in all winds together: the more, the more wind is borne."""
+        return int(self.outcomes.sum())
 
-def winds_to_verify(scenario: ScenarioSpec) -> tuple[float, float]:
-    """Give the forecasts [m/s] in which candidates fly: the day's, and half as much again."""
+
+def winds_to_verify(scenario: ScenarioSpec) -> tuple[float, ...]:
+    """Give the forecasts [m/s] in which candidates fly: the day's, and stronger ones."""
     day = max(scenario.wind.mean_m_s, LEAST_WIND_M_S)
-    return day, STRONGER * day
+    return tuple(factor * day for factor in STRONGER)
 
 
 def exact_margins(

@@ -78,8 +78,8 @@ def _change_words(result: TuneResult) -> str:
     if flown is None or own.flown is None:
         return f"{words}."
     return (
-        f"{words}; in flights in {flown.winds_m_s[-1]:g} m/s the largest way off its place is"
-        f" {fixed(own.flown.drift_m[-1], 2)} m before and {fixed(flown.drift_m[-1], 2)} m after"
+        f"{words}; in flights in {flown.winds_m_s[1]:g} m/s the largest way off its place is"
+        f" {fixed(own.flown.drift_m[1], 2)} m before and {fixed(flown.drift_m[1], 2)} m after"
         " (middle of the flights)."
     )
 
@@ -139,7 +139,8 @@ def tune_assumptions(result: TuneResult) -> tuple[str, ...]:
         " (where it meets the margins asked for and there are such; else of those that drift at"
         " most twice the least), the one nearest to the best of each figure,"
         " scaled by the range of the front; drift and moments in logarithms, drift with twice the"
-        " weight of the others.",
+        " weight of the others. Flights have the last word: of the candidates flown that pass, the"
+        " one most of whose flights succeed in all winds together is taken, of equals the first.",
         f"Search: CMA-ES (library cma), seed {result.seed}, then sequential quadratic programming"
         " (SLSQP of scipy) with the margin at each frequency as a condition of its own, both from"
         " the rule's gains with more damping as well; the same seed gives the same gains.",

@@ -206,13 +206,15 @@ def verified_table(result: TuneResult) -> Table:
                     digits(one.figures.disk, 3),
                     _drift(one.figures.gust_m),
                     _flights(one),
-                    one.rejected or "taken",
+                    one.rejected or ("taken" if one is result.chosen else "not taken"),
                 ),
                 standing,
             )
         )
     return Table(
-        "Candidates flown with play, slew limits, noise and fabric, from the knee outwards",
+        "Candidates flown in the same gusts with play, slew limits, noise and fabric: the knee, the"
+        " steadiest, the one with most margin, then others; the one most of whose flights succeed"
+        " is taken",
         ("candidate", "joint disk margin", "drift in gusts, cm", "flights that succeed", "outcome"),
         tuple(rows),
         judged=True,
