@@ -25,7 +25,7 @@ from sim.analysis.tune_flights import flown_in
 from sim.pack.craft import pack_craft
 from sim.spec import load_craft, load_scenario
 
-WINDS_M_S = (2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0)
+WINDS_M_S = (3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0)
 FILTERS = 2
 
 
