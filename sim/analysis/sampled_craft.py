@@ -17,7 +17,7 @@ from sim.analysis.loop_margins import LoopMargins, decibel
 from sim.analysis.required_margins import required_margins
 from sim.analysis.static_wind import static_bound_m_s
 from sim.analysis.trim import Trim, find_trim
-from sim.analysis.wind_limit import wind_answer
+from sim.analysis.wind_limit import Effort, wind_answer
 from sim.errors import InputFaults, NotLinear, NoTrim
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft, pack_craft
@@ -73,7 +73,7 @@ def surroundings(craft: CraftSpec, scenario: ScenarioSpec) -> Surroundings:
     return Surroundings(craft, scenario, packed, maps, trim)
 
 
-def headline(around: Surroundings, craft: CraftSpec, *, flies: bool = False) -> Headline:
+def headline(around: Surroundings, craft: CraftSpec, *, effort: Effort | None = None) -> Headline:
     """Give the headline figures of a craft near that of the file.
 
     The flight controller keeps gains, mixer and idea of thrust that it has for the file's craft,
@@ -84,8 +84,8 @@ def headline(around: Surroundings, craft: CraftSpec, *, flies: bool = False) -> 
     ----------
     around : Surroundings
     craft : CraftSpec
-    flies : bool
-        Whether the wind limit is found by gust flights, which takes long.
+    effort : Effort, optional
+        How much is flown to find the wind limit; none is found without.
     """
     found = _computed(around, craft, around.hover)
     if found.headline.outcome != Outcome.HOVERS:
@@ -95,9 +95,10 @@ def headline(around: Surroundings, craft: CraftSpec, *, flies: bool = False) -> 
     assert found.margins is not None
     disk = loops_together(found.margins.model, found.margins.closed, AXES).disk()
     limit: float | None = None
-    if flies:
+    if effort is not None:
         start = scenario_start(found.packed, around.scenario, found.trim.state)
-        limit = wind_answer(found.packed, around.scenario, start).limit_forecast_m_s
+        wind = wind_answer(found.packed, around.scenario, start, effort=effort)
+        limit = wind.limit_forecast_m_s
     return replace(found.headline, disk_margin=disk.guaranteed.alpha, wind_limit_m_s=limit)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from functools import partial
 from typing import Final
 
 from sim.analysis.craft_pool import computed
@@ -13,6 +14,7 @@ from sim.analysis.sampled_craft import Surroundings, headline, surroundings
 from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.spread_sample import figure_values, normal_scores
 from sim.analysis.spread_summary import Sampled, summarised
+from sim.analysis.wind_limit import QUICK, Effort
 from sim.errors import Fault, InputFaults
 from sim.spec.airframe import CraftSpec
 from sim.spec.files import LoadedCraft, LoadedScenario
@@ -37,6 +39,7 @@ def spread(
     workers: int | None = 1,
     guard: bool = True,
     flies: bool = False,
+    effort: Effort = QUICK,
     progress: Progress | None = None,
 ) -> SpreadAnswer:
     """Compute crafts within the spreads of a file, and say what that means for its verdict.
@@ -55,6 +58,8 @@ def spread(
         Whether weight and shift of the CG left before each gate fails are searched, too.
     flies : bool
         Whether every craft's wind limit is found by gust flights; this takes about a minute each.
+    effort : Effort
+        How much is flown for each of them.
     progress : callable, optional
         Told a sentence and the share done (0 to 1, or None).
 
@@ -74,7 +79,8 @@ def spread(
         raise ValueError(message)
     tell("the craft as written", None)
     around = surroundings(craft.spec, scenario.spec)
-    as_written = headline(around, craft.spec, flies=flies)
+    flown = effort if flies else None
+    as_written = headline(around, craft.spec, effort=flown)
     # One more input than there are unsure figures: without any effect, it shows what noise does.
     scores = normal_scores(crafts, len(unsure) + 1, seed)
     values = figure_values(unsure, scores)
@@ -85,7 +91,7 @@ def spread(
     tasks += [with_figures(craft.spec, unsure, row) for row in values]
     found = computed(
         around,
-        _flown if flies else _computed,
+        partial(_computed, effort=flown),
         tasks,
         workers=workers,
         tell=_counting(tell, len(tasks)),
@@ -112,13 +118,11 @@ Task = CraftSpec | tuple[Change, tuple[Gate, ...]]
 """A craft whose figures are wanted, or a change of which it is wanted how much is left."""
 
 
-def _computed(around: Surroundings, task: Task) -> Headline | GuardRow:
-    return headline(around, task) if isinstance(task, CraftSpec) else guard_row(around, task)
-
-
-def _flown(around: Surroundings, task: Task) -> Headline | GuardRow:
+def _computed(
+    around: Surroundings, task: Task, *, effort: Effort | None = None
+) -> Headline | GuardRow:
     if isinstance(task, CraftSpec):
-        return headline(around, task, flies=True)
+        return headline(around, task, effort=effort)
     return guard_row(around, task)
 
 

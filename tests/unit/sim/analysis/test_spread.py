@@ -10,10 +10,11 @@ import pytest
 from sim.analysis.craft_pool import computed
 from sim.analysis.headline import Headline, Outcome, gates_of
 from sim.analysis.measurement_value import WRONG_ENOUGH
-from sim.analysis.sampled_craft import surroundings
+from sim.analysis.sampled_craft import headline, surroundings
 from sim.analysis.spread import LEAST_CRAFTS, _computed, spread
 from sim.analysis.spread_sample import normal_scores
 from sim.analysis.spread_summary import Sampled, limiting_gate, summarised
+from sim.analysis.wind_limit import Effort
 from sim.errors import InputFaults
 from sim.spec import craft_from_bytes, load_craft, load_scenario
 from sim.spec.unsure import unsure_figures, with_figures
@@ -174,3 +175,22 @@ def test_a_craft_without_any_spread_is_refused(bare, scenario):
 def test_too_few_crafts_are_refused(bare, scenario):
     with pytest.raises(ValueError, match="at least 16"):
         spread(bare, scenario, crafts=LEAST_CRAFTS - 1)
+
+
+def test_every_craft_may_be_flown_to_its_own_wind_limit(repository, bare):
+    """The limit becomes a figure and a gate; each craft meets the gusts of its own study."""
+    short = load_scenario(repository / "tests" / "demo" / "short_breeze.yaml")
+    effort = Effort(flights=1, most_flights=1, step_m_s=4.0)
+    found = spread(
+        bare, short, crafts=LEAST_CRAFTS, guard=False, flies=True, effort=effort, workers=1
+    )
+    limits = [one.wind_limit_m_s for one in found.headlines]
+    assert all(limit is not None and limit % effort.step_m_s == 0.0 for limit in limits)
+    assert len(set(limits)) > 1
+    (wind,) = [chance for chance in found.chances if chance.gate.key == "wind"]
+    assert wind.passes == sum(limit >= short.spec.wind.mean_m_s for limit in limits)
+    assert "wind_limit_m_s" in [one.figure.key for one in found.distributions]
+    weakest = int(np.argmin(limits))
+    craft = with_figures(bare.spec, found.unsure, found.values[weakest])
+    again = headline(surroundings(bare.spec, short.spec), craft, effort=effort)
+    assert again.wind_limit_m_s == limits[weakest]
