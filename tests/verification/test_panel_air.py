@@ -146,14 +146,13 @@ def packed_ribbon(density):
 
 
 def test_streaming_cloth_drags_as_a_flag_and_ten_times_less_than_face_on():
-    """Cd on one side's area: 0.06 to 0.2 for a flag, 1.1 to 1.3 for a plate across the wind.
+    """Cd on one side's area: 0.06 to 0.15 for a flag, 1.1 to 1.3 for a plate across the wind.
 
     Flags: Hoerner 1965 p. 3-25 after Fairthorne, ARC R&M 1345 (second-hand), 0.06 at a length of
     once the height to 0.2 at four times; Munson et al. 6th ed. fig. 9.30 (second-hand), 0.12 at
     twice; AS 1170.2:2002 appendix F, C = 0.05 + 0.7 m/(rho c) (A/c^2)^-1.25 (second-hand), 0.065
     for this cloth, whose length is twice its height. Plate: Hoerner 1965. The model's cloth flaps
-    without a period: means of 4 s lie between 0.139 and 0.180, and that of 24 windows of 8 s is
-    0.154, a quarter above Munson's; so a mean of a minute is taken.
+    without a period: means of 4 s lie between 0.10 and 0.15, so a mean of a minute is taken.
     """
     trial, area = packed_ribbon(SEA_LEVEL_DENSITY)
     wind = 12.0
@@ -168,7 +167,7 @@ def test_streaming_cloth_drags_as_a_flag_and_ten_times_less_than_face_on():
     assert 1.1 <= face_on <= 1.3
     trial.run_s(10.0)
     streaming = trial.follow(60_000, lambda t: t.work.drape_force_n[0]).mean() / (pressure * area)
-    assert 0.06 <= streaming <= 0.2
+    assert 0.06 <= streaming <= 0.15
     assert face_on / streaming == pytest.approx(10.0, rel=0.3)
 
 
