@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 
 from sim.report.cautions import DISCLAIMER
 from sim.report.figure_style import drawn_svg
-from sim.report.page import CONTENT_SECURITY_POLICY
+from sim.report.page import CONTENT_SECURITY_POLICY, WIDE, svg_width
 from sim.report.section import Picture, Table
 from sim.spec.defaults import DefaultUsed
 
@@ -78,10 +78,10 @@ def answer_page(page: AnswerPage) -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    drawn = [
-        (picture, Markup(drawn_svg(draw, picture.key, f"{picture.caption}. {picture.finding}")))
-        for picture, draw in page.pictures
-    ]
+    drawn = []
+    for picture, draw in page.pictures:
+        svg = drawn_svg(draw, picture.key, f"{picture.caption}. {picture.finding}")
+        drawn.append((picture, Markup(svg), svg_width(svg)))
     return environment.get_template(_TEMPLATE).render(
         command=page.command,
         title=page.title,
@@ -93,6 +93,7 @@ def answer_page(page: AnswerPage) -> str:
         assumptions=page.assumptions,
         tables=page.tables,
         pictures=drawn,
+        wide=WIDE,
         defaults=page.defaults,
         disclaimer=DISCLAIMER,
         style=Markup(folder.joinpath(_STYLE_SHEET).read_text("utf-8")),

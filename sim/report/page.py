@@ -34,7 +34,7 @@ _SCRIPT: Final = "page.js"
 
 
 _NOTHING: Final = Markup()
-_WIDE: Final = 450
+WIDE: Final = 450
 """[points] Wider pictures are scrolled on a phone, so that their letters stay readable."""
 
 
@@ -153,7 +153,7 @@ def render_page(content: ReportContent, pictures: dict[str, str], replay: Markup
             # the names that they write.
             pictures={key: Markup(svg) for key, svg in pictures.items()},
             widths={key: svg_width(svg) for key, svg in pictures.items()},
-            wide=_WIDE,
+            wide=WIDE,
             style=Markup(style),
             policy=policy(*scripts),
         )

@@ -3,6 +3,7 @@
 import re
 import threading
 import time
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -172,4 +173,17 @@ def test_sliders_change_the_figures_in_a_browser(browser, served):
     assert re.match(r"Computed in \d", page.locator("#state").inner_text())
     assert page.locator("#bars .bar").count() >= 4
     assert told == []
+    context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_on_a_phone_the_page_fits_and_has_no_accessibility_fault(browser, served, scheme):
+    context = browser.new_context(viewport={"width": 390, "height": 844}, color_scheme=scheme)
+    page = context.new_page()
+    page.goto(f"{served}/?key={KEY}")
+    page.wait_for_selector("tr[data-label='mass of the head']", timeout=30_000)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    page.evaluate(files("axe_playwright_python").joinpath("axe.min.js").read_text("utf-8"))
+    found = page.evaluate("axe.run(document, {resultTypes: ['violations']})")["violations"]
+    assert [one["id"] for one in found if one["impact"] in {"serious", "critical"}] == []
     context.close()

@@ -112,7 +112,7 @@ def _wind_words(result: CheckResult) -> str:
     lean = math.atan(drag / weight)
     return (
         f"A forecast of {fixed(forecast, 1)} m/s is {fixed(here, 1)} m/s at flight height: without"
-        f" its fabric it leans {degrees(lean)} degrees against that. All thrust would be spent at"
+        f" its fabric it leans {degrees(lean)} deg against that. All thrust would be spent at"
         f" {fixed(bound, 1)} m/s; gusts and fabric end it far below, which only flights can tell:"
         " save the craft and run gustworthy windlimit."
     )

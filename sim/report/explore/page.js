@@ -74,6 +74,8 @@ function show(data) {
     title.append(badge(section));
     box.append(title, make("p", section.answer, "answer"));
     const table = make("table", undefined, "readings");
+    const body = make("tbody");
+    table.append(body);
     for (const one of section.readings) {
       const row = make("tr");
       const head = make("th", one.label);
@@ -82,21 +84,29 @@ function show(data) {
       judged.append(badge(one));
       row.append(head, make("td", one.text, "value"), make("td", one.limit), judged);
       row.dataset.label = one.label;
-      table.append(row);
+      body.append(row);
     }
     box.append(table);
     if (section.table) {
       const margins = make("table");
       margins.setAttribute("aria-label", section.table.caption);
-      const top = make("tr");
+      const [head, rows, top] = [make("thead"), make("tbody"), make("tr")];
       top.append(...section.table.columns.map((word) => Object.assign(make("th", word), { scope: "col" })));
-      margins.append(top);
+      head.append(top);
       for (const one of section.table.rows) {
         const row = make("tr");
-        row.append(...one.cells.map((cell) => make("td", cell)));
-        margins.append(row);
+        row.append(...one.cells.map((cell, i) => (i
+          ? make("td", cell, cell.length < 13 ? "short" : "")
+          : Object.assign(make("th", cell, "brief"), { scope: "row" }))));
+        rows.append(row);
       }
-      box.append(make("p", section.table.caption, "caption"), margins);
+      margins.append(head, rows);
+      const around = make("div", undefined, "scroll");
+      around.setAttribute("role", "region");
+      around.setAttribute("aria-label", section.table.caption);
+      around.tabIndex = 0;
+      around.append(margins);
+      box.append(make("p", section.table.caption, "caption"), around);
     }
     return box;
   }));
