@@ -67,13 +67,16 @@ def _draw_cells(axes: Axes, answer: HeadMap, x: FloatArray, y: FloatArray) -> No
 def _name_regions(axes: Axes, answer: HeadMap, x: FloatArray, y: FloatArray) -> None:
     """Write the name of each connected region into it, at the cell nearest to its middle."""
     gates: tuple[Gate | None, ...] = (None, *GATE_NAMES)
+    marked = int(np.searchsorted(y, CENTIMETRES * answer.up_m)) - 1
     for gate in gates:
         mine = np.array([[figures.failed == gate for figures in row] for row in answer.figures])
         marks, count = label(mine)
         for number in range(1, count + 1):
             rows, columns = np.nonzero(marks == number)
             middle = (rows.mean(), columns.mean())
-            k = int(np.argmin((rows - middle[0]) ** 2 + (columns - middle[1]) ** 2))
+            away = (rows - middle[0]) ** 2 + (columns - middle[1]) ** 2
+            # This head and the heaviest one are marked and named in this row.
+            k = int(np.argmin(away + np.where(rows == marked, float(len(mine)) ** 2, 0.0)))
             place = (
                 float(0.5 * (x[columns[k]] + x[columns[k] + 1])),
                 float(0.5 * (y[rows[k]] + y[rows[k] + 1])),
