@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 
 from sim.analysis.check import check_craft
 from sim.analysis.what_if import Explorer
+from sim.analysis.wind_limit import Effort
 from sim.cli.explore_app import explore_app
 from sim.report.answer_head import head_section
 from sim.report.answer_lift import lift_section
@@ -20,6 +21,7 @@ from sim.spec import load_craft, load_scenario
 ROOT = Path(__file__).parents[2]
 KEY = "a-secret-of-this-test"
 BREEZE = ROOT / "tests/demo/short_breeze.yaml"
+LITTLE = Effort(flights=10, most_flights=10, step_m_s=4.0)
 
 
 @pytest.fixture(scope="module")
@@ -66,7 +68,7 @@ def test_moved_figures_are_those_of_check_on_the_saved_file(client, tmp_path):
     shown = client.get("/figures", params=moved).json()
     saved = client.post("/save", json={"name": "moved.yaml", "moved": moved})
     assert saved.json() == {"saved": "moved.yaml"}
-    result = check_craft(load_craft(tmp_path / "moved.yaml"), load_scenario(BREEZE))
+    result = check_craft(load_craft(tmp_path / "moved.yaml"), load_scenario(BREEZE), effort=LITTLE)
     for section in (lift_section(result), head_section(result)):
         wanted = {row.label: row.text for row in section.readings}
         assert texts(shown["sections"], section.key) == wanted

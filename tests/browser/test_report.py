@@ -27,7 +27,7 @@ FLYING = "jellyfish_bicopter"
 PHONE = {"width": 390, "height": 844}
 MARKUP = "</script><script>document.title='caught'</script><img src=x onerror=alert(1)><b>moon</b>"
 LARGEST_BYTES = 6_000_000
-LITTLE = Effort(flights=60, most_flights=20, step_m_s=2.0)
+LITTLE = Effort(flights=30, most_flights=10, step_m_s=3.0)
 
 
 @pytest.fixture(scope="session")
