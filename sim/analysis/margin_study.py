@@ -7,6 +7,7 @@ import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import final
 
 from sim.analysis.condition import STILL_SWING_M_S, Condition
@@ -20,6 +21,7 @@ from sim.analysis.margin_conditions import (
     wind_speeds_m_s,
     windy_conditions,
 )
+from sim.analysis.modes import Mode, telling_modes
 from sim.analysis.required_margins import RequiredMargins, required_margins
 from sim.analysis.steady_conditions import packed_for, steady_flight_of
 from sim.analysis.trim import Trim, find_trim
@@ -53,6 +55,14 @@ class MarginCase:
     def shortfall(self) -> float:
         """[-] Required over found margin; nan when nothing was found."""
         return math.nan if self.found is None else self.found.shortfall
+
+    @cached_property
+    def modes(self) -> tuple[Mode, ...]:
+        """Natural motions of the steady flight; none when it was not found."""
+        if self.found is None:
+            return ()
+        model = self.found.model
+        return telling_modes(model.a, model.period_s, model.chart.groups)
 
 
 @final

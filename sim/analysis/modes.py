@@ -11,6 +11,7 @@ import numpy as np
 import scipy.linalg
 from numpy.typing import NDArray
 
+from sim.analysis.chart import CONTROL
 from sim.analysis.linear_loop import NEUTRAL_RATE_1_S, continuous_roots
 
 Reals: TypeAlias = NDArray[np.float64]
@@ -23,6 +24,8 @@ _SWINGS_BELOW = 0.6
 _GONE_IN_ONE_STEP = 1e-4
 # A group is named beside the first one if it moves at least this share.
 _NAMED_SHARE = 0.25
+# So many motions are told.
+_TOLD = 60
 # Smaller shares are not told one by one.
 _TOLD_SHARE = 0.05
 
@@ -180,3 +183,20 @@ def _two_digits(value: float) -> str:
         return f"{value:.0f}"
     rounded = float(f"{value:.1e}")
     return f"{rounded:.{max(0, 1 - int(np.floor(np.log10(rounded))))}f}"
+
+
+def telling_modes(transition: Reals, period_s: float, groups: Sequence[str]) -> tuple[Mode, ...]:
+    """Give the motions worth telling, those that grow or last longest first.
+
+    Parameters
+    ----------
+    transition, period_s, groups
+        See `modes`.
+
+    Returns
+    -------
+    tuple of Mode
+        Without integrals that nothing feeds.
+    """
+    found = modes(transition, period_s, groups)
+    return tuple(m for m in found if not (m.neutral and m.moves == CONTROL))[:_TOLD]

@@ -8,22 +8,15 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.analysis.chart import CONTROL
 from sim.analysis.check_result import StabilityAnswer
 from sim.analysis.condition_margins import ConditionMargins
 from sim.analysis.linear_loop import LinearLoop
 from sim.analysis.margin_study import MarginCase
-from sim.analysis.modes import Mode, modes
+from sim.analysis.modes import telling_modes
 from sim.analysis.required_margins import STANDARD, RequiredMargins
 from sim.params.record import FloatArray
 
 LOWEST_DRAWN_RAD_S = 0.05
-SHOWN_MODES = 12
-
-
-def is_idle_memory(mode: Mode) -> bool:
-    """Tell whether a motion is only an integral that nothing feeds."""
-    return mode.neutral and mode.moves == CONTROL
 
 
 def no_stability(
@@ -63,14 +56,13 @@ def stability_answer(found: ConditionMargins, *, drawn: bool = True) -> Stabilit
     drawn : bool
         Whether the loops are wanted for pictures.
     """
-    moving = modes(found.model.a, found.model.period_s, found.model.chart.groups)
     return StabilityAnswer(
         has_trim=True,
         why_no_trim="",
         stable=found.stable,
         margins=found.margins,
         loops={axis: _picture(loop) for axis, loop in found.loops.items()} if drawn else {},
-        modes=tuple(mode for mode in moving if not is_idle_memory(mode))[:SHOWN_MODES],
+        modes=telling_modes(found.model.a, found.model.period_s, found.model.chart.groups),
         swing_m_s=found.condition.swing_m_s,
         worst_axis=found.worst_axis,
         required_gain_db=found.required.gain_db,

@@ -11,6 +11,7 @@ from sim.analysis.modes import Mode
 from sim.report.along_conditions import along_tables, least_of_all, looked_at_words
 from sim.report.condition_words import condition_words
 from sim.report.margin_words import gain_margins_db, joint_words, least_words, phase_margin_rad
+from sim.report.modes_table import modes_table
 from sim.report.more_pictures import motion_pictures
 from sim.report.number_text import (
     MISSING,
@@ -27,7 +28,6 @@ from sim.report.used_defaults import used_defaults
 from sim.spec.airframe import CraftSpec
 
 ATTITUDE_AXES: Final = ("roll", "pitch", "yaw")
-_MODES_SHOWN: Final = 8
 _MILLISECONDS: Final = 1000.0
 _HOW_TO_READ: Final = (
     "In the pictures, feedback turns round at the cross; a curve that keeps clear of the two bars"
@@ -90,7 +90,7 @@ def upright_section(result: CheckResult) -> Section:
     stability = result.stability
     tables: tuple[Table, ...] = ()
     if stability.has_trim:
-        tables = (_modes_table(stability),)
+        tables = (modes_table(stability.modes, "hover"),)
         if stability.stable:
             tables = (*along_tables(stability), _margins_table(stability), *tables)
     return Section(
@@ -259,60 +259,6 @@ def _margins_table(stability: StabilityAnswer) -> Table:
         rows=tuple(rows),
         judged=True,
     )
-
-
-def _modes_table(stability: StabilityAnswer) -> Table:
-    """List the motions, those that look alike in one row."""
-    alike: dict[tuple[str, str, str, str], list[Mode]] = {}
-    for mode in stability.modes:
-        swing = with_unit(digits(mode.frequency_hz, 2), "Hz") if mode.swings else "-"
-        alike.setdefault((mode.moves, _manner(mode), swing, _grade(mode)), []).append(mode)
-    rows = tuple(
-        TableRow(
-            (
-                capital(found[0].who_moves),
-                manner,
-                swing,
-                digits(found[0].damping_ratio, 2),
-                str(len(found)),
-                _times(found),
-            ),
-            standing(passes),
-        )
-        for (_, manner, swing, grade), found in list(alike.items())[:_MODES_SHOWN]
-        for passes in (grade != "grows",)
-    )
-    return Table(
-        caption=(
-            "Natural motions in hover, the slowest to die away first: who takes which part in them,"
-            " and their damping ratio"
-        ),
-        columns=("who moves", "how", "frequency", "damping", "alike", "halves or doubles in"),
-        rows=rows,
-        judged=True,
-    )
-
-
-def _grade(mode: Mode) -> str:
-    if mode.neutral:
-        return "stays"
-    return "grows" if mode.grows else "dies"
-
-
-def _manner(mode: Mode) -> str:
-    if mode.neutral:
-        return "stays as it is"
-    if mode.swings:
-        return "swings and grows" if mode.grows else "swings and dies away"
-    return "runs away" if mode.grows else "settles"
-
-
-def _times(found: list[Mode]) -> str:
-    times = [mode.time_to_half_or_double_s for mode in found]
-    if found[0].neutral:
-        return "never"
-    low, high = digits(min(times), 2), digits(max(times), 2)
-    return f"{high} s" if low == high else f"{low} to {high} s"
 
 
 def _pictures(stability: StabilityAnswer) -> tuple[Picture, ...]:

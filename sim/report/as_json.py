@@ -16,7 +16,6 @@ import numpy as np
 from sim.analysis.check_result import CheckResult, StabilityAnswer
 from sim.analysis.loop_breaks import ATTITUDE_AXES
 from sim.analysis.margin_study import MarginCase
-from sim.analysis.modes import Mode
 from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.wind_result import WindAnswer, WindPoint
 from sim.flight.outcome import STOP_WORDS
@@ -25,7 +24,7 @@ from sim.mass.properties import MassProperties
 from sim.report.condition_words import condition_words
 from sim.report.content import report_content
 from sim.report.hover_band import hover_band
-from sim.report.margins_json import joint_data, margins_data
+from sim.report.margins_json import joint_data, margins_data, mode_data
 from sim.report.section import ReportContent
 from sim.report.version import version
 from sim.spec.files import LoadedCraft, LoadedScenario
@@ -251,7 +250,7 @@ def _stability_data(stability: StabilityAnswer) -> dict[str, Any]:
         )
     }
     data["margins"] = {axis: margins_data(found) for axis, found in stability.margins.items()}
-    data["modes"] = [_mode_data(mode) for mode in stability.modes]
+    data["modes"] = [mode_data(mode) for mode in stability.modes]
     data |= joint_data(stability.together, stability.attitude_together, stability.delay_together_s)
     condition = stability.condition
     data["condition"] = None if condition is None else dataclasses.asdict(condition)
@@ -272,18 +271,6 @@ def _case_data(case: MarginCase) -> dict[str, Any]:
         "margins": {}
         if found is None
         else {axis: margins_data(found.margins[axis]) for axis in ATTITUDE_AXES},
-    }
-
-
-def _mode_data(mode: Mode) -> dict[str, Any]:
-    return {
-        "sentence": mode.sentence,
-        "grows": mode.grows,
-        "rate_1_s": mode.rate_1_s,
-        "frequency_hz": mode.frequency_hz,
-        "damping_ratio": mode.damping_ratio,
-        "time_to_half_or_double_s": mode.time_to_half_or_double_s,
-        "shares": dict(mode.shares),
     }
 
 

@@ -17,6 +17,7 @@ from sim.report.margin_words import (
     least_words,
     loops_tables,
 )
+from sim.report.modes_table import modes_table
 from sim.report.number_text import capital, degrees, digits, fixed, sentence, with_unit
 from sim.report.section import Table
 
@@ -159,7 +160,7 @@ def margins_tables(study: MarginStudy) -> tuple[Table, ...]:
     Returns
     -------
     tuple of Table
-        Still air, the worst condition, and all of them.
+        All conditions, still air, the worst one, and the natural motions in still air.
     """
     tables: list[Table] = []
     worst = study.worst
@@ -169,6 +170,8 @@ def margins_tables(study: MarginStudy) -> tuple[Table, ...]:
     for case in shown:
         if case.found is not None and case.found.stable:
             tables += _loops(case.found)
+    if study.still.modes:
+        tables.append(modes_table(study.still.modes, "still air"))
     return tuple(tables)
 
 

@@ -10,10 +10,14 @@ from typing import Any, Final
 from sim.analysis.condition_margins import ConditionMargins
 from sim.analysis.loop_breaks import ATTITUDE_AXES
 from sim.analysis.margin_study import MarginCase, MarginStudy
+from sim.analysis.mode_shape import mode_shapes, telling_shapes
+from sim.analysis.steady_conditions import packed_for
+from sim.pack.flight import day_air
 from sim.report.answer_page import AnswerPage, DrawnPicture, answer_page
 from sim.report.as_json import file_data, json_text, plain_data
 from sim.report.condition_words import condition_words, wind_words
 from sim.report.figure_bode import draw_bode
+from sim.report.figure_mode import draw_modes
 from sim.report.figure_nichols import LoopLine, draw_nichols
 from sim.report.files import write_whole
 from sim.report.margin_words import least_words
@@ -24,7 +28,7 @@ from sim.report.margins_content import (
     margins_tables,
     margins_verdict,
 )
-from sim.report.margins_json import joint_data, margins_data
+from sim.report.margins_json import joint_data, margins_data, mode_data
 from sim.report.number_text import capital
 from sim.report.section import Picture
 from sim.report.version import version
@@ -63,6 +67,7 @@ def margins_study_data(study: MarginStudy) -> dict[str, Any]:
             "findings": list(margins_findings(study)),
             "assumptions": list(margins_assumptions(study)),
             "conditions": [_case_data(case) for case in study.cases],
+            "modes_in_still_air": [mode_data(mode) for mode in study.still.modes],
         }
     )
 
@@ -131,6 +136,24 @@ def _pictures(study: MarginStudy) -> list[DrawnPicture]:
     return drawn
 
 
+def _swings(study: MarginStudy) -> list[DrawnPicture]:
+    """Give the picture of how the fabric swings in still air."""
+    still, craft = study.still, study.craft.spec
+    if still.found is None:
+        return []
+    packed = packed_for(craft, day_air(study.scenario.spec), still.condition.fabric)
+    shapes = telling_shapes(mode_shapes(still.found.model, packed.record, still.found.trim.state))
+    if not shapes:
+        return []
+    said = ". ".join(capital(shape.sentence) for shape in shapes)
+    words = Picture(
+        "fabric_swings",
+        "How the fabric swings, at its two ends",
+        f"{said}. Drawn with 10 cm where it swings most.",
+    )
+    return [(words, partial(draw_modes, craft, packed, shapes))]
+
+
 def margins_page(study: MarginStudy) -> str:
     """Write the page.
 
@@ -155,7 +178,7 @@ def margins_page(study: MarginStudy) -> str:
             findings=margins_findings(study),
             assumptions=margins_assumptions(study),
             tables=margins_tables(study),
-            pictures=_pictures(study),
+            pictures=[*_pictures(study), *_swings(study)],
             defaults=[default for default in defaults if default.path.startswith(_PATHS)],
         )
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from sim.analysis.loop_margins import LoopMargins, Margin
+from sim.analysis.modes import Mode
 from sim.analysis.multi_loop import JointDisk
 from sim.report.margin_words import gain_margins_db
 
@@ -86,3 +87,26 @@ def _value(margin: Margin | None) -> float | None:
 
 def _frequency(margin: Margin | None) -> float | None:
     return None if margin is None else margin.frequency_rad_s
+
+
+def mode_data(mode: Mode) -> dict[str, Any]:
+    """Give one natural motion.
+
+    Parameters
+    ----------
+    mode : Mode
+
+    Returns
+    -------
+    dict
+        Plain data.
+    """
+    return {
+        "sentence": mode.sentence,
+        "grows": mode.grows,
+        "rate_1_s": mode.rate_1_s,
+        "frequency_hz": mode.frequency_hz,
+        "damping_ratio": mode.damping_ratio,
+        "time_to_half_or_double_s": mode.time_to_half_or_double_s,
+        "shares": dict(mode.shares),
+    }

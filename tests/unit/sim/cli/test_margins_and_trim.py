@@ -50,6 +50,7 @@ def test_margins_as_json_say_where_each_is_taken_up(bare, capsys, tmp_path):
     for axis in ("roll", "pitch", "yaw"):
         assert f"nichols_{axis}" in page
         assert f"bode_{axis}" in page
+    assert "Natural motions in still air" in page
 
 
 def test_a_scenario_may_ask_for_more(bare, capsys, tmp_path):
