@@ -14,6 +14,7 @@ from sim.analysis.check_result import CheckResult
 from sim.analysis.paired_flights import Outcomes, PairedLimits, paired_limits
 from sim.analysis.trim import Trim
 from sim.analysis.wind_flights import StudyFlights, Wind
+from sim.analysis.wind_limit import QUICK, Effort
 from sim.errors import NoTrim
 from sim.flight.rows import succeeded
 from sim.flight.study import Study
@@ -116,6 +117,7 @@ def compare_crafts(
     scenario: LoadedScenario,
     *,
     flights: int = PAIRED_FLIGHTS,
+    effort: Effort = QUICK,
     progress: Progress | None = None,
 ) -> Comparison:
     """Check several crafts on the same day and compare them.
@@ -127,7 +129,9 @@ def compare_crafts(
     scenario : LoadedScenario
         For all.
     flights : int
-        In each wind, for each craft.
+        In each wind, for each craft, for the paired differences.
+    effort : Effort
+        Of the check of each craft.
     progress : callable, optional
         Told a sentence and the share done, or None.
 
@@ -143,7 +147,7 @@ def compare_crafts(
             if progress is not None:
                 progress(f"{name}: {sentence}", share)
 
-        results.append(check_craft(craft, scenario, progress=tell))
+        results.append(check_craft(craft, scenario, progress=tell, effort=effort))
     winds = winds_to_fly([_limit(result) for result in results])
 
     def told(sentence: str) -> None:

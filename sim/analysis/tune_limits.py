@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, final
 
@@ -88,6 +88,7 @@ def bought(
     threads: int,
     told: Told,
     iterations: int = ITERATIONS,
+    parts: Sequence[tuple[str, PackedCraft]] | None = None,
 ) -> tuple[Bought, ...]:
     """Give what each improvement would buy, that of none first.
 
@@ -103,11 +104,13 @@ def bought(
     told : callable
     iterations : int
         In each round.
+    parts : sequence of (str, PackedCraft), optional
+        What is looked at, the craft as it is first; all `improvements` if not given.
     """
     most_m = crafts.nominal(point).gust_m
     begin = np.asarray(point)
     found: list[Bought] = []
-    for what, packed in improvements(craft, crafts.packed):
+    for what, packed in parts or improvements(craft, crafts.packed):
         told(f"what limits it: {what}")
         plant = _plant(packed, scenario, crafts.plants[0].trim)
         if plant is None:
