@@ -100,5 +100,7 @@ def draw_margins(comparison: Comparison) -> Figure:
     axes.axhline(asked, color=RED, linewidth=0.9, linestyle=(0, (1, 1)), label=words)
     axes.set_xticks(range(len(_LOOPS)), _LOOPS)
     axes.set_ylabel("phase margin, deg")
-    axes.legend(fontsize=8)
+    # Names stand above the bars, not on them.
+    axes.set_ylim(0.0, axes.get_ylim()[1] * (1.12 + 0.09 * (count + 1)))
+    axes.legend(fontsize=8, loc="upper right")
     return figure

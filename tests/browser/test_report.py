@@ -170,10 +170,12 @@ def test_the_fabric_swings_on_demand_and_not_where_motion_is_unwanted(visit, wri
     assert figure.locator(".moving").count() == 0
     figure.get_by_role("button", name="Show it swing").click()
     line = figure.locator(".moving").first
-    figure.page.wait_for_timeout(100)
-    before = line.get_attribute("points")
-    figure.page.wait_for_timeout(300)
-    assert line.get_attribute("points") != before
+    moved = "before => { const now = document.querySelector('.moving').getAttribute('points');"
+    moved += " return now && now !== before ? now : null; }"
+    before = figure.page.wait_for_function(moved, arg="").json_value()
+    after = figure.page.wait_for_function(moved, arg=before).json_value()
+    assert len(after.split()) == len(before.split()) > 2
+    assert line.get_attribute("points")
     figure.get_by_role("button", name="Show the two ends").click()
     assert figure.locator(".moving").count() == 0
     still = visit(written(FLYING).page, reduced_motion="reduce").page.locator("figure.swings")
