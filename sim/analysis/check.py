@@ -37,8 +37,9 @@ from sim.spec.files import LoadedCraft, LoadedScenario
 from sim.spec.scenario import ScenarioSpec
 
 NOT_MODELLED: tuple[str, ...] = (
-    "folds of the fabric finer than a panel, and fabric on a neck that bends; a wide skirt can "
-    "hang in several ways, of which one is found",
+    "folds of the fabric finer than a panel, fabric that nods with a head, cloth on cloth, and "
+    "tips of rods that poke through between the lines of its grid; a wide skirt can hang in "
+    "several ways, of which one is found",
     "wakes of rotors on each other, and air thrown up between them near the ground; how much air a "
     "rotor draws in beside its wake is known to a factor of two",
     "gusts smaller than the craft: across its span they change along a straight line",

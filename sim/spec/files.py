@@ -15,7 +15,7 @@ from sim.spec.bench import check_motor_names
 from sim.spec.defaults import DefaultUsed, defaults_used
 from sim.spec.drape import check_drapes
 from sim.spec.faults import note_at, note_validation
-from sim.spec.layout_checks import check_craft, readable_sections
+from sim.spec.layout_checks import check_craft, fabric_on_nodding_head, readable_sections
 from sim.spec.load import read_bytes, read_document
 from sim.spec.measured_wind import FOLDER
 from sim.spec.scenario import ScenarioSpec, check_measured_wind
@@ -118,7 +118,9 @@ def craft_from_bytes(raw: bytes, file: str) -> LoadedCraft:
     document.raise_if_faulty()
     assert craft is not None
     digest = hashlib.sha256(raw).hexdigest()
-    return LoadedCraft(complete_craft(craft), warnings, defaults_used(craft), digest)
+    spec = complete_craft(craft)
+    warnings += fabric_on_nodding_head(spec)
+    return LoadedCraft(spec, warnings, defaults_used(craft), digest)
 
 
 def scenario_from_bytes(raw: bytes, file: str) -> LoadedScenario:

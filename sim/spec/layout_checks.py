@@ -10,6 +10,7 @@ from typing import Any, Final, TypeVar, final
 
 from pydantic import BaseModel, ValidationError
 
+from sim.spec.airframe import CraftSpec
 from sim.spec.load import Document, Path_
 from sim.spec.neck import HingedNeck
 from sim.spec.rotor import EveryRotor, RotorEntry
@@ -271,4 +272,30 @@ def _soft_neck(head: HeadSpec | None) -> tuple[str, ...]:
         f"the neck is too soft in {name}: the head stands {100.0 * above:.3g} cm above its pivot"
         f" and falls onto the stop below {needed:.3g} N m/rad"
         for name in soft
+    )
+
+
+def fabric_on_nodding_head(craft: CraftSpec) -> tuple[str, ...]:
+    """Warn of fabric whose rim stands above the pivot of a neck that bends.
+
+    Parameters
+    ----------
+    craft : CraftSpec
+        As read.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each such drape.
+    """
+    head = craft.head
+    if head is None or not isinstance(head.neck, HingedNeck):
+        return ()
+    pivot = head.neck.pivot.body_m[2]
+    return tuple(
+        f"the rim of '{drape.name}' stands {100.0 * (pivot - drape.rim.place.body_m[2]):.3g} cm"
+        " above the pivot of the neck, but fabric hangs from the frame: it does not nod with the"
+        " head; give its mass to the head, or a rigid neck, if that is where it hangs"
+        for drape in craft.drapes
+        if drape.rim.place.body_m[2] < pivot
     )

@@ -81,3 +81,12 @@ def test_a_neck_too_soft_for_its_head_is_warned_of():
     (warning,) = with_neck(soft).warnings
     assert "too soft in roll" in warning
     assert with_neck(SECTION).warnings == ()
+
+
+def test_fabric_above_the_pivot_of_a_neck_is_warned_of():
+    """It hangs from the frame, whatever the head does."""
+    raised = ("place: {up: -18 cm}\n  fullness", "place: {up: 14 cm}\n  fullness")
+    (warning,) = with_neck(SECTION, raised).warnings
+    assert "rim of 'drape' stands 4 cm above the pivot" in warning
+    assert "does not nod with the head" in warning
+    assert with_neck("rigid", raised).warnings == ()
