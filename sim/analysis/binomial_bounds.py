@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import final
 
-from scipy.stats import beta, binom
+from scipy.special import bdtr, betaincinv
 
 
 @final
@@ -67,7 +67,7 @@ def lower_bound(successes: int, trials: int, confidence: float) -> float:
     _check(successes, trials, confidence)
     if successes == 0:
         return 0.0
-    return float(beta.ppf(1.0 - confidence, successes, trials - successes + 1))
+    return float(betaincinv(successes, trials - successes + 1, 1.0 - confidence))
 
 
 @lru_cache(maxsize=4096)
@@ -95,7 +95,7 @@ def upper_bound(successes: int, trials: int, confidence: float) -> float:
     _check(successes, trials, confidence)
     if successes == trials:
         return 1.0
-    return float(beta.ppf(confidence, successes + 1, trials - successes))
+    return float(betaincinv(successes + 1, trials - successes, confidence))
 
 
 def two_sided_bounds(successes: int, trials: int, confidence: float) -> ProbabilityBounds:
@@ -154,11 +154,11 @@ def flights_needed(success: float, confidence: float, failures: int = 0) -> int:
         raise ValueError(message)
     doubt = 1.0 - confidence
     too_few, enough = failures, max(1, 2 * failures)
-    while binom.cdf(failures, enough, 1.0 - success) > doubt * (1.0 + 1e-12):
+    while bdtr(failures, enough, 1.0 - success) > doubt * (1.0 + 1e-12):
         too_few, enough = enough, 2 * enough
     while enough - too_few > 1:
         middle = math.floor((too_few + enough) / 2)
-        if binom.cdf(failures, middle, 1.0 - success) > doubt * (1.0 + 1e-12):
+        if bdtr(failures, middle, 1.0 - success) > doubt * (1.0 + 1e-12):
             too_few = middle
         else:
             enough = middle

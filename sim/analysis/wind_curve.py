@@ -8,7 +8,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import isotonic_regression
-from scipy.stats import binomtest
+from scipy.special import bdtrc
 
 from sim.analysis.wind_result import Reversal
 from sim.params.record import FloatArray
@@ -103,8 +103,7 @@ def reversals(
         better, worse = int(np.sum(other & ~one)), int(np.sum(one & ~other))
         if better <= worse:
             continue
-        test = binomtest(better, better + worse, alternative="greater")
-        chance = float(test.pvalue) * len(pairs)
+        chance = float(bdtrc(better - 1, better + worse, 0.5)) * len(pairs)
         if chance < DOUBT:
             found.append(Reversal(winds_m_s[slow], winds_m_s[fast], better, worse, chance))
     return tuple(sorted(found, key=lambda reversal: reversal.chance))

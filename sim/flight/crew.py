@@ -15,6 +15,7 @@ from sim.flight.plan import Part, Plan, fly_part
 from sim.flight.rows import Rows
 
 AT_ONCE: Final = 4
+FEW: Final = 32
 AHEAD: Final = 3
 
 
@@ -52,14 +53,20 @@ class LocalCrew:
             waiting: deque[tuple[Part, list[Future[Rows]]]] = deque()
             try:
                 for part in parts:
-                    pieces = split((part,), AT_ONCE)
+                    # A few flights go one by one, so that no core waits long for another's.
+                    pieces = split((part,), 1 if part.flights < FEW else AT_ONCE)
                     waiting.append((part, [pool.submit(fly_part, plan, piece) for piece in pieces]))
-                    if sum(len(futures) for _, futures in waiting) >= AHEAD * self.threads:
+                    while len(waiting) > 1 and _to_come(waiting) >= AHEAD * self.threads:
                         yield _ended(waiting)
                 while waiting:
                     yield _ended(waiting)
             finally:
                 pool.shutdown(cancel_futures=True)
+
+
+def _to_come(waiting: deque[tuple[Part, list[Future[Rows]]]]) -> int:
+    """Give how many pieces in the queue have not ended."""
+    return sum(not future.done() for _, futures in waiting for future in futures)
 
 
 def _ended(waiting: deque[tuple[Part, list[Future[Rows]]]]) -> tuple[Part, Rows]:
