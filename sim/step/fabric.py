@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from sim.numerics.compile import compiled
-from sim.numerics.quaternion import to_body, to_earth
-from sim.numerics.vector import add, cross, scale, subtract
+from sim.numerics.quaternion import to_body
+from sim.numerics.vector import add, cross, dot, scale, subtract
 from sim.params.craft_record import CraftRecord
 from sim.params.drape_record import DrapeRecord
 from sim.params.fabric_work_record import FabricWorkRecord
@@ -34,16 +34,18 @@ from sim.step.rotors import accumulate, as_vector, write_vector
 def place_rim(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
     """Write place and velocity of every rim point, earth axes, and clear its force."""
     body, fabric = state.body, work.fabric
-    position, velocity = as_vector(body.position_m), as_vector(body.velocity_m_s)
     rate = as_vector(body.rate_rad_s)
-    for k in range(craft.drape.rim_count):
-        rim = craft.drape.rim[k]
-        arm, n = as_vector(rim.place_m), rim.node
-        place = add(position, to_earth(work.rotation, arm))
-        moving = add(velocity, to_earth(work.rotation, cross(rate, arm)))
-        for i in range(3):
-            fabric.node_m[i, n], fabric.node_m_s[i, n] = place[i], moving[i]
-            fabric.rim_force_n[i, k] = 0.0
+    for i in range(3):
+        row = as_vector(work.rotation[i])
+        turn = cross(row, rate)
+        place, moving, force = fabric.node_m[i], fabric.node_m_s[i], fabric.rim_force_n[i]
+        position, velocity = body.position_m[i], body.velocity_m_s[i]
+        for k in range(craft.drape.rim_count):
+            rim = craft.drape.rim[k]
+            arm, n = as_vector(rim.place_m), np.uint64(rim.node)
+            place[n] = position + dot(row, arm)
+            moving[n] = velocity + dot(turn, arm)
+            force[k] = 0.0
 
 
 @compiled
@@ -71,25 +73,29 @@ def place_ghosts(drape: DrapeRecord, work: FabricWorkRecord) -> None:
 @compiled
 def place_panels(drape: DrapeRecord, work: WorkRecord) -> None:
     """Write the middle of every panel, earth axes, and minus its velocity as its first flow."""
-    fabric, panel = work.fabric, drape.panel
-    for i in range(3):
-        place, moving = fabric.node_m[i], fabric.node_m_s[i]
-        middle, flow = work.point_m[i], work.point_flow_m_s[i]
-        for k in range(drape.panel_count):
-            n = np.uint64(panel.node[k])
-            middle[k] = 0.5 * (place[n] + place[n - ROW])
-            flow[k] = -0.5 * (moving[n] + moving[n - ROW])
+    fabric, middle, flow, node = work.fabric, work.point_m, work.point_flow_m_s, drape.panel.node
+    x, y, z = fabric.node_m[0], fabric.node_m[1], fabric.node_m[2]
+    u, v, w = fabric.node_m_s[0], fabric.node_m_s[1], fabric.node_m_s[2]
+    mx, my, mz = middle[0], middle[1], middle[2]
+    fx, fy, fz = flow[0], flow[1], flow[2]
+    for k in range(drape.panel_count):
+        n = np.uint64(node[k])
+        a = n - ROW
+        mx[k], my[k], mz[k] = 0.5 * (x[n] + x[a]), 0.5 * (y[n] + y[a]), 0.5 * (z[n] + z[a])
+        fx[k], fy[k], fz[k] = -0.5 * (u[n] + u[a]), -0.5 * (v[n] + v[a]), -0.5 * (w[n] + w[a])
 
 
 @compiled
 def blow_on_nodes(drape: DrapeRecord, work: WorkRecord) -> None:
     """Write the flow past every panel at its lower node, with the wash as it was calibrated."""
+    factor, node = drape.panel.wash_factor, drape.panel.node
     for i in range(3):
         wind, flow = work.fabric.wind_m_s[i], work.point_flow_m_s[i]
         there = work.fabric.scratch[i]
         for k in range(drape.panel_count):
-            wash = drape.panel.wash_factor[k] * (flow[k] - wind[k])
-            there[np.uint64(drape.panel.node[k])] = wind[k] + wash
+            flow[k] = wind[k] + factor[k] * (flow[k] - wind[k])
+        for k in range(drape.panel_count):
+            there[np.uint64(node[k])] = flow[k]
 
 
 @compiled
@@ -198,18 +204,18 @@ def load_rim(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord, sha
     The moment is about the CG of the step's start, with the arm that the rim has in this part, so
     that body and particles exchange angular momentum to the last bit.
     """
-    at = as_vector(state.body.position_m)
+    at, moment = as_vector(state.body.position_m), as_vector(work.moment_n_m)
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    fx, fy, fz = work.force_n[0], work.force_n[1], work.force_n[2]
+    u, v, w = work.rim_force_n[0], work.rim_force_n[1], work.rim_force_n[2]
     for k in range(drape.rim_count):
-        n = drape.rim[k].node
-        force = (
-            share * work.force_n[0, n],
-            share * work.force_n[1, n],
-            share * work.force_n[2, n],
-        )
-        arm = (work.node_m[0, n] - at[0], work.node_m[1, n] - at[1], work.node_m[2, n] - at[2])
-        for i in range(3):
-            work.rim_force_n[i, k] += force[i]
-        accumulate(work.moment_n_m, cross(arm, force))
+        n = np.uint64(drape.rim[k].node)
+        force = (share * fx[n], share * fy[n], share * fz[n])
+        u[k] += force[0]
+        v[k] += force[1]
+        w[k] += force[2]
+        moment = add(moment, cross((x[n] - at[0], y[n] - at[1], z[n] - at[2]), force))
+    write_vector(work.moment_n_m, moment)
 
 
 @compiled

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.numerics.compile import compiled
+from sim.numerics.compile import compiled, compiled_inside
 from sim.numerics.quaternion import to_body, to_earth
 from sim.numerics.vector import Vector, add, cross, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
@@ -53,6 +53,17 @@ def see_nodes(drape: DrapeRecord, state: StateRecord, work: WorkRecord) -> None:
         deep[n] = r02 * a + r12 * b + r22 * c
 
 
+@compiled_inside
+def may_come_near(x: float, y: float, x1: float, y1: float, square_m2: float) -> bool:
+    """Tell whether a straight line may come within a distance of the origin, as seen from above.
+
+    With m the middle's distance and h half the length it cannot where m > R + h, and surely not
+    where m^2 > 2 (R^2 + h^2). The ends are (x, y) and (x1, y1) [m]; `square_m2` is 8 R^2.
+    """
+    a, b, c, d = x + x1, y + y1, x1 - x, y1 - y
+    return bool(a * a + b * b < square_m2 + 2.0 * (c * c + d * d))
+
+
 @compiled
 def mark_astray(drape: DrapeRecord, work: FabricWorkRecord) -> tuple[int, int, int]:
     """Mark nodes whose lines come near the capsules above the rims, and within them.
@@ -62,17 +73,15 @@ def mark_astray(drape: DrapeRecord, work: FabricWorkRecord) -> tuple[int, int, i
     ahead, aside, deep = work.seen_m[AHEAD], work.seen_m[ASIDE], work.seen_m[DEEP]
     is_above, is_within = work.scratch[ABOVE], work.scratch[WITHIN]
     ceiling, inner, outer = drape.ceiling_m, drape.inner_m, drape.outer_m
-    reach, is_free, near = drape.node.reach_m, drape.node.is_free, outer * outer
+    is_free, near, square = drape.node.is_free, outer * outer, 8.0 * inner * inner
     above, within, around = 0, 0, 0
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         a, b = n - ROW, n + ONE
         x, y, x0, y0, x1, y1 = ahead[n], aside[n], ahead[a], aside[a], ahead[b], aside[b]
         out = max(x * x + y * y, x0 * x0 + y0 * y0, x1 * x1 + y1 * y1)
-        far = inner + reach[n]
-        x0, y0, x1, y1 = 0.5 * (x0 + x), 0.5 * (y0 + y), 0.5 * (x1 + x), 0.5 * (y1 + y)
-        close = min(x0 * x0 + y0 * y0, x1 * x1 + y1 * y1)
+        close = may_come_near(x, y, x0, y0, square) | may_come_near(x, y, x1, y1, square)
         is_high = (is_free[n] > 0.0) & (min(deep[n], deep[a], deep[b]) < ceiling)
-        is_close = (is_free[n] > 0.0) & (close < far * far)
+        is_close = (is_free[n] > 0.0) & close
         is_out = (is_free[n] > 0.0) & (out > near)
         is_above[n] = 1.0 if is_high else 0.0
         is_within[n] = 1.0 if is_close else 0.0
@@ -114,14 +123,15 @@ def mark_near(
 def mark_beside(drape: DrapeRecord, work: FabricWorkRecord, capsule: CapsuleRecord) -> int:
     """Mark the nodes whose lines a capsule may touch as seen from above, and give how many."""
     ahead, aside = work.seen_m[AHEAD], work.seen_m[ASIDE]
-    reach, is_free, mark = drape.node.reach_m, drape.node.is_free, work.scratch[ANYWHERE]
+    is_free, mark = drape.node.is_free, work.scratch[ANYWHERE]
     x, y, radius, near = capsule.round_m[0], capsule.round_m[1], capsule.round_m[2], 0
+    square = 8.0 * radius * radius
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a, b, far = n - ROW, n + ONE, reach[n] + radius
-        x0, y0 = 0.5 * (ahead[n] + ahead[a]) - x, 0.5 * (aside[n] + aside[a]) - y
-        x1, y1 = 0.5 * (ahead[n] + ahead[b]) - x, 0.5 * (aside[n] + aside[b]) - y
-        is_near = min(x0 * x0 + y0 * y0, x1 * x1 + y1 * y1) < far * far
-        is_near = is_near & (is_free[n] > 0.0)
+        a, b = n - ROW, n + ONE
+        x0, y0 = ahead[n] - x, aside[n] - y
+        down = may_come_near(x0, y0, ahead[a] - x, aside[a] - y, square)
+        beside = may_come_near(x0, y0, ahead[b] - x, aside[b] - y, square)
+        is_near = (down | beside) & (is_free[n] > 0.0)
         mark[n] = 1.0 if is_near else 0.0
         near += int(is_near)
     return near
