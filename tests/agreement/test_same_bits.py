@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from sim.analysis.check import check_craft
+from sim.analysis.linear_loop import ClosedLoop
 from sim.flight.ensemble import fly_ensemble
 from sim.flight.run import fly
 from sim.flight.start import blank_tally, blank_works
@@ -127,6 +128,8 @@ def bits(value):
         return tuple((key, bits(item)) for key, item in value.items())
     if isinstance(value, (tuple, list)):
         return tuple(bits(item) for item in value)
+    if isinstance(value, ClosedLoop):
+        return (bits(value.period_s), bits(value.transition))
     return repr(value)
 
 
