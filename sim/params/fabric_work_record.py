@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from sim.params.drape_record import MAX_NODES, MAX_PANELS, MAX_RIM_POINTS
-from sim.params.record import FloatArray, Quantity
+from sim.params.drape_record import MAX_CAPSULES, MAX_NODES, MAX_PANELS, MAX_RIM_POINTS
+from sim.params.record import FloatArray, IntArray, Quantity
 
 # The first rows serve panels, then threads; from here on they are the folds' and stay zero where
 # nothing folds.
 FOLD_ROW = 6
 SCRATCH_ROWS = 12
+MAX_LINES = 2 * MAX_CAPSULES * MAX_PANELS
 
 
 class FabricWorkRecord:
@@ -21,6 +22,17 @@ class FabricWorkRecord:
     seen_m: Annotated[
         FloatArray,
         Quantity("m", "places, forward, right of the rims' middle, down of the CG", (3, MAX_NODES)),
+    ]
+    is_listed: Annotated[int, Quantity("-", "1 once lines are listed")]
+    line_count: Annotated[int, Quantity("-", "lines that are listed")]
+    line: Annotated[
+        IntArray, Quantity("-", "near a capsule: number of capsule, panel, kind", (MAX_LINES,))
+    ]
+    listed_m: Annotated[
+        FloatArray, Quantity("m", "as `seen_m`, when lines were listed", (3, MAX_NODES))
+    ]
+    listed_rod_m: Annotated[
+        FloatArray, Quantity("m", "both ends of the capsules then", (MAX_CAPSULES, 2, 3))
     ]
     normal_m2: Annotated[
         FloatArray, Quantity("m2", "outward, as long as the panel's edges", (3, MAX_NODES))

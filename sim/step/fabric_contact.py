@@ -7,21 +7,15 @@ between them; so the push is the slope of an energy, and rods take and give no m
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from sim.numerics.compile import compiled, compiled_inside
+from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth
 from sim.numerics.vector import Vector, add, cross, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
-from sim.params.drape_record import (
-    ABOVE,
-    ANYWHERE,
-    BESIDE,
-    PITCH,
-    WITHIN,
-    CapsuleRecord,
-    DrapeRecord,
-)
+from sim.params.drape_record import BESIDE, MAX_PANELS, PITCH, CapsuleRecord, DrapeRecord
 from sim.params.fabric_work_record import FabricWorkRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
@@ -29,10 +23,13 @@ from sim.params.tally_record import WorkRecord
 from sim.physics.drape.contact import contact_push, from_axis, nearest_shares
 from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 from sim.step.neck import hinge_rate
-from sim.step.rotors import accumulate, as_vector
+from sim.step.rotors import accumulate, as_vector, write_vector
 
-# Of nodes seen from the craft. Marks stand in the first rows of the scratch, zone by zone.
 AHEAD, ASIDE, DEEP = range(3)
+MARKED = 0
+# Beyond a capsule's radius; what may move before lines are listed again leaves room for rounding.
+LISTED_M = 0.02
+MOST_STRAYED_M = 0.019
 
 
 @compiled
@@ -53,42 +50,16 @@ def see_nodes(drape: DrapeRecord, state: StateRecord, work: WorkRecord) -> None:
         deep[n] = r02 * a + r12 * b + r22 * c
 
 
-@compiled_inside
-def may_come_near(x: float, y: float, x1: float, y1: float, square_m2: float) -> bool:
-    """Tell whether a straight line may come within a distance of the origin, as seen from above.
-
-    With m the middle's distance and h half the length it cannot where m > R + h, and surely not
-    where m^2 > 2 (R^2 + h^2). The ends are (x, y) and (x1, y1) [m]; `square_m2` is 8 R^2.
-    """
-    a, b, c, d = x + x1, y + y1, x1 - x, y1 - y
-    return bool(a * a + b * b < square_m2 + 2.0 * (c * c + d * d))
-
-
 @compiled
-def mark_astray(drape: DrapeRecord, work: FabricWorkRecord) -> tuple[int, int, int]:
-    """Mark nodes whose lines come near the capsules above the rims, and within them.
-
-    Gives how many these are, and how many come near those around the rims.
-    """
+def count_strayed(drape: DrapeRecord, work: FabricWorkRecord, room_m: float) -> int:
+    """Give how many particles moved farther than a distance [m] since lines were listed."""
     ahead, aside, deep = work.seen_m[AHEAD], work.seen_m[ASIDE], work.seen_m[DEEP]
-    is_above, is_within = work.scratch[ABOVE], work.scratch[WITHIN]
-    ceiling, inner, outer = drape.ceiling_m, drape.inner_m, drape.outer_m
-    is_free, near, square = drape.node.is_free, outer * outer, 8.0 * inner * inner
-    above, within, around = 0, 0, 0
+    x, y, z = work.listed_m[AHEAD], work.listed_m[ASIDE], work.listed_m[DEEP]
+    is_free, square, strayed = drape.node.is_free, room_m * room_m, 0
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a, b = n - ROW, n + ONE
-        x, y, x0, y0, x1, y1 = ahead[n], aside[n], ahead[a], aside[a], ahead[b], aside[b]
-        out = max(x * x + y * y, x0 * x0 + y0 * y0, x1 * x1 + y1 * y1)
-        close = may_come_near(x, y, x0, y0, square) | may_come_near(x, y, x1, y1, square)
-        is_high = (is_free[n] > 0.0) & (min(deep[n], deep[a], deep[b]) < ceiling)
-        is_close = (is_free[n] > 0.0) & close
-        is_out = (is_free[n] > 0.0) & (out > near)
-        is_above[n] = 1.0 if is_high else 0.0
-        is_within[n] = 1.0 if is_close else 0.0
-        above += int(is_high)
-        within += int(is_close)
-        around += int(is_out)
-    return above, within, around
+        a, b, c = ahead[n] - x[n], aside[n] - y[n], deep[n] - z[n]
+        strayed += int(is_free[n] * (a * a + b * b + c * c) > square)
+    return strayed
 
 
 @compiled
@@ -102,7 +73,7 @@ def mark_near(
 ) -> int:
     """Mark the nodes whose lines may touch a capsule, and give how many."""
     ahead, aside, deep = work.seen_m[AHEAD], work.seen_m[ASIDE], work.seen_m[DEEP]
-    reach, is_free, mark = drape.node.reach_m, drape.node.is_free, work.scratch[ANYWHERE]
+    reach, is_free, mark = drape.node.reach_m, drape.node.is_free, work.scratch[MARKED]
     near = 0
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         a, b = n - ROW, n + ONE
@@ -114,24 +85,6 @@ def mark_near(
         far = reach[n] + radius_m
         is_near = min(dot(down, down), dot(beside, beside)) < far * far
         is_near = is_near & (is_free[n] > 0.0)
-        mark[n] = 1.0 if is_near else 0.0
-        near += int(is_near)
-    return near
-
-
-@compiled
-def mark_beside(drape: DrapeRecord, work: FabricWorkRecord, capsule: CapsuleRecord) -> int:
-    """Mark the nodes whose lines a capsule may touch as seen from above, and give how many."""
-    ahead, aside = work.seen_m[AHEAD], work.seen_m[ASIDE]
-    is_free, mark = drape.node.is_free, work.scratch[ANYWHERE]
-    x, y, radius, near = capsule.round_m[0], capsule.round_m[1], capsule.round_m[2], 0
-    square = 8.0 * radius * radius
-    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a, b = n - ROW, n + ONE
-        x0, y0 = ahead[n] - x, aside[n] - y
-        down = may_come_near(x0, y0, ahead[a] - x, aside[a] - y, square)
-        beside = may_come_near(x0, y0, ahead[b] - x, aside[b] - y, square)
-        is_near = (down | beside) & (is_free[n] > 0.0)
         mark[n] = 1.0 if is_near else 0.0
         near += int(is_near)
     return near
@@ -207,56 +160,95 @@ def placed(craft: CraftRecord, work: WorkRecord, capsule: CapsuleRecord) -> tupl
 
 
 @compiled
-def touch_marked(
-    craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float, mark: int, c: int
-) -> None:
-    """Push the lines of the nodes that are marked off a capsule."""
-    drape, fabric, capsule = craft.drape, work.fabric, craft.drape.capsule[c]
-    start, along = placed(craft, work, capsule)
-    radius, per_square = capsule.radius_m, capsule.per_square_1_m2
-    is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
-    for k in range(drape.panel_count):
-        n = drape.panel.node[k]
-        if fabric.scratch[mark, n] == 0.0:
+def head_strayed_m(craft: CraftRecord, work: WorkRecord) -> float:
+    """Give how far [m] any capsule of a head that nods has moved since lines were listed."""
+    most = 0.0
+    if craft.neck.is_hinged > 0:
+        for c in range(craft.drape.capsule_count):
+            if craft.drape.capsule[c].on_head > 0:
+                start, along = placed(craft, work, craft.drape.capsule[c])
+                one = subtract(start, as_vector(work.fabric.listed_rod_m[c, 0]))
+                other = subtract(add(start, along), as_vector(work.fabric.listed_rod_m[c, 1]))
+                most = max(most, dot(one, one), dot(other, other))
+    return math.sqrt(most)
+
+
+@compiled
+def meet(here: Vector, way: Vector, start: Vector, along: Vector) -> tuple[float, Vector]:
+    """Give where on a line it is nearest to a rod's axis [-], and the way [m] from there to it."""
+    share, its_share = nearest_shares(here, way, start, along)
+    apart = subtract(subtract(here, start), scale(along, its_share))
+    return share, add(apart, scale(way, share))
+
+
+@compiled
+def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
+    """List all lines that are so near a capsule that they may soon touch it."""
+    drape, fabric = craft.drape, work.fabric
+    for i in range(3):
+        for n in range(FIRST, np.uint64(drape.node_end)):
+            fabric.listed_m[i, n] = fabric.seen_m[i, n]
+    fabric.is_listed, listed = 1, 0
+    for c in range(drape.capsule_count):
+        start, along = placed(craft, work, drape.capsule[c])
+        write_vector(fabric.listed_rod_m[c, 0], start)
+        write_vector(fabric.listed_rod_m[c, 1], add(start, along))
+        far, per_square = drape.capsule[c].radius_m + LISTED_M, drape.capsule[c].per_square_1_m2
+        if mark_near(drape, fabric, start, along, per_square, far) == 0:
             continue
-        here, far = seen(fabric, n), drape.node.reach_m[n] + radius
-        for kind in range(2 if drape.thread.stiffness_n_m[BESIDE, n] > 0.0 else 1):
-            other = n - PITCH if kind == 0 else n + 1
-            way = subtract(seen(fabric, other), here)
-            apart = from_axis(add(here, scale(way, 0.5)), start, along, per_square)
-            if dot(apart, apart) >= far * far:
+        for k in range(drape.panel_count):
+            n = drape.panel.node[k]
+            if fabric.scratch[MARKED, n] == 0.0:
                 continue
-            share, its_share = nearest_shares(here, way, start, along)
-            apart = subtract(subtract(here, start), scale(along, its_share))
-            apart = add(apart, scale(way, share))
-            distance = norm(apart)
-            if distance < radius:
-                away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
-                depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
-                ends = (n, other, share)
-                press(craft, state, work, is_on_hinge, ends, depth, away, mass, step_s)
+            here = seen(fabric, n)
+            for kind in range(2 if drape.thread.stiffness_n_m[BESIDE, n] > 0.0 else 1):
+                other = n - PITCH if kind == 0 else n + 1
+                _, apart = meet(here, subtract(seen(fabric, other), here), start, along)
+                if dot(apart, apart) < far * far:
+                    fabric.line[listed] = (c * MAX_PANELS + k) * 2 + kind
+                    listed += 1
+    fabric.line_count = listed
+
+
+@compiled
+def touch_line(
+    craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float, line: int
+) -> None:
+    """Push a line that is listed off its capsule."""
+    drape, fabric = craft.drape, work.fabric
+    k, kind, c = line // 2 % MAX_PANELS, line % 2, line // (2 * MAX_PANELS)
+    capsule, n = drape.capsule[c], drape.panel.node[k]
+    other = n - PITCH if kind == 0 else n + 1
+    start, along = placed(craft, work, capsule)
+    radius, here = capsule.radius_m, seen(fabric, n)
+    way, far = subtract(seen(fabric, other), here), drape.node.reach_m[n] + radius
+    apart = from_axis(add(here, scale(way, 0.5)), start, along, capsule.per_square_1_m2)
+    if dot(apart, apart) >= far * far:
+        return
+    share, apart = meet(here, way, start, along)
+    distance = norm(apart)
+    if distance < radius:
+        away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
+        depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
+        is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
+        ends = (n, other, share)
+        press(craft, state, work, is_on_hinge, ends, depth, away, mass, step_s)
 
 
 @compiled
 def touch_craft(craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float) -> None:
-    """Push fabric off every capsule that it touches, zone by zone where some of it is."""
-    drape, ends = craft.drape, craft.drape.zone_end
+    """Push fabric off every capsule that it touches.
+
+    Lines near enough are listed (Verlet 1967, from memory); no other can touch before something
+    moved by as much, and the list is made anew before that. So it changes what is computed and
+    never what comes out, whenever and for whatever state it was made.
+    """
+    drape, fabric = craft.drape, work.fabric
     if drape.capsule_count == 0:
         return
     see_nodes(drape, state, work)
-    above, within, around = mark_astray(drape, work.fabric)
-    for c in range(drape.capsule_count):
-        capsule = drape.capsule[c]
-        if c < ends[ANYWHERE]:
-            start, along = placed(craft, work, capsule)
-            per_square, radius = capsule.per_square_1_m2, capsule.radius_m
-            if mark_near(drape, work.fabric, start, along, per_square, radius) > 0:
-                touch_marked(craft, state, work, step_s, ANYWHERE, c)
-        elif c < ends[ABOVE]:
-            if above > 0:
-                touch_marked(craft, state, work, step_s, ABOVE, c)
-        elif c < ends[WITHIN]:
-            if within > 0:
-                touch_marked(craft, state, work, step_s, WITHIN, c)
-        elif around > 0 and mark_beside(drape, work.fabric, capsule) > 0:
-            touch_marked(craft, state, work, step_s, ANYWHERE, c)
+    room = MOST_STRAYED_M - head_strayed_m(craft, work)
+    if (fabric.is_listed == 0) | (room <= 0.0) or count_strayed(drape, fabric, room) > 0:
+        list_lines(craft, work)
+    for i in range(fabric.line_count):
+        touch_line(craft, state, work, step_s, fabric.line[i])
