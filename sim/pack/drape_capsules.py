@@ -9,7 +9,7 @@ from typing import Any, final
 import numpy as np
 
 from sim.pack.drape_cloth import Hanging
-from sim.params.drape_record import ABOVE, ANYWHERE, AROUND, MAX_CAPSULES, WITHIN, ZONES
+from sim.params.drape_record import MAX_CAPSULES
 from sim.params.record import FloatArray
 from sim.spec.airframe import CraftSpec
 from sim.spec.structure import HeadSpec, PartSpec
@@ -21,6 +21,7 @@ WELL_WITHIN = 0.5
 SAME_M = 0.03
 SPOKES = 3
 REACH = 1.05
+ANYWHERE, ABOVE, WITHIN, AROUND = range(4)
 DIRECTIONS = {"forward": (1.0, 0.0, 0.0), "right": (0.0, 1.0, 0.0), "up": (0.0, 0.0, -1.0)}
 
 
@@ -186,33 +187,23 @@ def write_capsules(
         replace(capsule, start_m=capsule.start_m - centre_m)
         for capsule in reachable(craft, hung, centre_m)
     ]
-    zones = [
-        ANYWHERE if capsule.on_head and nods else _zone(capsule, rims, axis) for capsule in placed
-    ]
+    # Pushes are added in the order of the capsules; another order gives other last bits.
+    placed.sort(
+        key=lambda capsule: ANYWHERE if capsule.on_head and nods else _zone(capsule, rims, axis)
+    )
     drape.capsule_count = len(placed)
     drape.axis_m[:] = axis
-    drape.zone_end[:] = [sum(zone <= last for zone in zones) for last in range(ZONES)]
-
-    def of(zone: int) -> list[Capsule]:
-        return [capsule for capsule, its in zip(placed, zones, strict=True) if its == zone]
-
-    drape.ceiling_m = max((_lowest_m(capsule) for capsule in of(ABOVE)), default=0.0)
-    drape.inner_m = max((_from_axis_m(capsule, axis)[1] for capsule in of(WITHIN)), default=0.0)
-    drape.outer_m = min((_from_axis_m(capsule, axis)[0] for capsule in of(AROUND)), default=0.0)
-    ordered = [capsule for zone in range(ZONES) for capsule in of(zone)]
-    for i, capsule in enumerate(ordered):
+    for i, capsule in enumerate(placed):
         record, square = drape.capsule[i], float(capsule.along_m @ capsule.along_m)
         record.place_m[:] = capsule.start_m
         record.along_m[:] = capsule.along_m
         record.per_square_1_m2 = 1.0 / square if square > 0.0 else 0.0
         record.radius_m = capsule.radius_m
-        record.round_m[:2] = (capsule.start_m + 0.5 * capsule.along_m)[:2] - axis
-        record.round_m[2] = capsule.radius_m + 0.5 * math.hypot(*capsule.along_m[:2])
         record.on_head = int(capsule.on_head)
 
 
 def _zone(capsule: Capsule, rims_m: FloatArray, axis_m: FloatArray) -> int:
-    """Give where a capsule stands, so that the step need not look at it while no fabric is there.
+    """Give where a capsule stands, by which they are ordered.
 
     Above all rims, well within them, or outside of them all the way down; else anywhere.
     """

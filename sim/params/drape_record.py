@@ -23,8 +23,6 @@ MAX_GHOSTS = 256
 MAX_CAPSULES = 16
 DOWN, BESIDE, DOWN_RIGHT, DOWN_LEFT = range(4)
 THREAD_KINDS = 4
-ANYWHERE, ABOVE, WITHIN, AROUND = range(4)
-ZONES = 4
 FOLD_KINDS = 2
 
 
@@ -123,9 +121,6 @@ class CapsuleRecord:
         float, Quantity("1/m2", "one over the square of that length; 0 for a ball")
     ]
     radius_m: Annotated[float, Quantity("m", "at which fabric is stopped")]
-    round_m: Annotated[
-        FloatArray, Quantity("m", "circle round it seen from above: from the axis; radius", (3,))
-    ]
     on_head: Annotated[int, Quantity("-", "1 when it belongs to the head")]
 
 
@@ -137,13 +132,7 @@ class DrapeRecord:
     node_end: Annotated[int, Quantity("-", "one past the last node, in whole blocks")]
     ghost_count: Annotated[int, Quantity("-", "ghosts in use")]
     capsule_count: Annotated[int, Quantity("-", "capsules in use")]
-    zone_end: Annotated[
-        IntArray, Quantity("-", "one past the last capsule of each zone, zone by zone", (ZONES,))
-    ]
     axis_m: Annotated[FloatArray, Quantity("m", "forward, right of the rims' middle", (2,))]
-    ceiling_m: Annotated[float, Quantity("m", "down to which capsules ABOVE reach, body axes")]
-    inner_m: Annotated[float, Quantity("m", "from the axis, up to which capsules WITHIN reach")]
-    outer_m: Annotated[float, Quantity("m", "from the axis, from which capsules AROUND begin")]
     parts: Annotated[int, Quantity("-", "parts of a step in which threads pull; 0 as 1")]
     is_woven: Annotated[int, Quantity("-", "1 when any of it has diagonal threads")]
     bends: Annotated[int, Quantity("-", "1 when any of it has folds")]

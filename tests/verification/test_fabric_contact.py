@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from sim.params.drape_record import ANYWHERE, PITCH
+from sim.params.drape_record import PITCH
 from sim.physics.drape.contact import nearest_shares
 from tests.verification.craft_builder import blow, set_inertia
 from tests.verification.fabric_builder import (
@@ -19,6 +19,7 @@ from tests.verification.fabric_builder import (
     places,
     velocities,
 )
+from tests.verification.hinged_craft import hinged_trial
 from tests.verification.test_fabric_balance import angular_momentum, linear_momentum
 
 RADIUS_M = 0.015
@@ -34,7 +35,6 @@ def add_rod(trial, start_m, along_m, friction=0.3):
     square = float(np.dot(along_m, along_m))
     rod.per_square_1_m2 = 1.0 / square if square > 0.0 else 0.0
     drape.capsule_count += 1
-    drape.zone_end[ANYWHERE:] = drape.capsule_count
     drape.capsule_friction = friction
 
 
@@ -164,3 +164,37 @@ def test_cloth_at_rest_on_a_rod_presses_with_what_bears_on_it():
     weight = 9.80665 * float(drape.node.mass_kg.sum())
     assert trial.work.drape_force_n[2] == pytest.approx(weight, rel=1e-3)
     assert math.hypot(*trial.work.drape_force_n[:2]) < 1e-3 * weight
+
+
+def assert_listing_changes_nothing(trial_of, ticks):
+    """Compare steps in one go with steps alone, before each of which the near lines are unknown."""
+    kept, anew = trial_of(), trial_of()
+    for _ in range(ticks // 100):
+        kept.run(100)
+        for _ in range(100):
+            anew.run(1)
+        assert kept.states.tobytes() == anew.states.tobytes()
+    bare = trial_of()
+    bare.craft.drape.capsule_count = 0
+    bare.run(ticks)
+    assert np.abs(places(bare) - places(kept)).max() > 0.01, "the cloth must have met the rods"
+
+
+def test_a_kept_list_of_near_lines_changes_not_one_bit():
+    """Cloth that flies at rods ends alike whether near lines are listed now and then or always."""
+    assert_listing_changes_nothing(thrown_skirt, 600)
+
+
+def test_a_kept_list_counts_how_far_a_nodding_head_has_moved():
+    """Cloth at rest, and a rod on a head that swings until it beats on it."""
+
+    def trial():
+        skirt = hung(fabric("skirt", strips=8, rows=3, length_m=0.5))
+        skirt.crafts["neck"] = hinged_trial().crafts["neck"]
+        skirt.state.neck.rate_rad_s[:] = (3.0, 0.0)
+        pivot = skirt.craft.neck.pivot_m
+        add_rod(skirt, tuple(pivot), (0.0, 0.0, 0.45))
+        skirt.craft.drape.capsule[0].on_head = 1
+        return skirt
+
+    assert_listing_changes_nothing(trial, 500)

@@ -12,6 +12,8 @@ from sim.params.drape_record import BESIDE, DOWN, DOWN_LEFT, DOWN_RIGHT, DrapeRe
 from sim.params.fabric_work_record import FabricWorkRecord
 from sim.physics.drape.grid import FIRST, LEFT_BELOW, ONE, RIGHT_BELOW, ROW
 
+TWO, THREE, FOUR = np.uint64(2), np.uint64(3), np.uint64(4)
+
 
 @compiled_inside
 def thread_pull(
@@ -137,8 +139,12 @@ def pull_askew(drape: DrapeRecord, work: FabricWorkRecord) -> None:
 @compiled
 def greatest_strain(drape: DrapeRecord, work: FabricWorkRecord) -> float:
     """Give the greatest strain [-] of warp and weft in the step, as l/r - 1, and forget it."""
-    most = 0.0
-    for n in range(FIRST, np.uint64(drape.node_end)):
-        most = max(most, work.strain[n])
-        work.strain[n] = 0.0
-    return math.sqrt(1.0 + 2.0 * most) - 1.0
+    end, strain = np.uint64(drape.node_end), work.strain
+    a, b, c, d = 0.0, 0.0, 0.0, 0.0
+    # Whole blocks, four at a time: each waits only for the fourth before it.
+    for n in range(FIRST, end, FOUR):
+        a, b = max(a, strain[n]), max(b, strain[n + ONE])
+        c, d = max(c, strain[n + TWO]), max(d, strain[n + THREE])
+    for n in range(FIRST, end):
+        strain[n] = 0.0
+    return math.sqrt(1.0 + 2.0 * max(a, b, c, d)) - 1.0
