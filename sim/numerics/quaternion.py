@@ -39,8 +39,8 @@ def turned(attitude: Quaternion, rotation_rad: Vector) -> Quaternion:
         cosine = math.cos(0.5 * angle)
         factor = math.sin(0.5 * angle) / angle
     w, x, y, z = compose(attitude, (cosine, x * factor, y * factor, z * factor))
-    per_length = 1.0 / math.sqrt(w * w + x * x + y * y + z * z)
-    return (w * per_length, x * per_length, y * per_length, z * per_length)
+    length = math.sqrt(w * w + x * x + y * y + z * z)
+    return (w / length, x / length, y / length, z / length)
 
 
 @compiled

@@ -82,7 +82,7 @@ def test_twenty_kills_lose_nothing_and_repeat_nothing(runner, tmp_path):
         assert before.items() <= now.items()
         states_seen.add(len(now))
         before = now
-    assert len(states_seen) > 5
+    assert len(states_seen) > 3, "the kills fell at too few stages of the study to tell"
     begin(runner, broken)
     assert runner.stdout.readline() == "0\n"
     assert before.items() <= parts_of(broken).items()

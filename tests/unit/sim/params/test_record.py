@@ -117,5 +117,5 @@ def test_capacities_are_those_of_every_craft():
     assert (MAX_ROTORS, MAX_PANELS, MAX_BODIES) == (8, 96, 32)
     assert CRAFT_TYPE["rotor"].shape == (MAX_ROTORS,)
     assert CRAFT_TYPE["drape"]["panel"]["node"].shape == (MAX_PANELS,)
-    assert CRAFT_TYPE["body"].shape == (MAX_BODIES,)
+    assert CRAFT_TYPE["body"]["place_m"].shape == (3, MAX_BODIES)
     assert STATE_TYPE["particle"].shape == (MAX_PANELS,)
