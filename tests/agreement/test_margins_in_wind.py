@@ -22,7 +22,7 @@ from sim.analysis.trim import find_trim
 from sim.flight.run import fly
 
 WIND = Condition(2.0, 0.0, 1.0, "dry", 2.0, 0.5)
-FLOWN_S = 40.0
+FLOWN_S = 80.0  # chaotic: over 10 s the same craft's deviation varies by a factor of two
 SEEN = {"roll": "roll", "pitch": "pitch", "yaw": "heading", "east": "east"}
 
 
@@ -37,7 +37,7 @@ def blown(packed, hover):
 
 
 def motion(trim, axis, factor):
-    """Give the standard deviation of an axis' motion late in a flight with its gain changed."""
+    """Give the deviation of an axis in the last minute of a flight with its gain changed."""
     craft, flight = trim.crafts.copy(), trim.flights.copy()
     column = AXES[axis]
     craft["control"]["loop_factor"][0, column] = factor
@@ -46,7 +46,7 @@ def motion(trim, axis, factor):
     flight["swing_m_s"] = 0.0
     flight["duration_s"] = FLOWN_S
     seen = fly(craft[0], flight[0], trim.state).channel(SEEN[axis])
-    return float(np.std(seen[len(seen) // 2 :]))
+    return float(np.std(seen[len(seen) // 4 :]))
 
 
 def test_the_fabric_flutters_and_the_craft_is_stable_about_it(blown):

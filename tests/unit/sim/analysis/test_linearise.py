@@ -54,7 +54,8 @@ def test_a_kink_at_the_state_itself_is_refused_by_name(hover):
     with pytest.raises(NotLinear) as refused:
         linearise(crafts, trim.flights, state, trim.chart)
     assert refused.value.allowed == SAME_SIDES
-    assert refused.value.where == "tilt servo"
+    # The servo and the command on its way to it move the same edge, equally far.
+    assert refused.value.where in ("tilt servo", "delay")
 
 
 def test_every_axis_gets_margins_and_modes_name_their_groups(hover):

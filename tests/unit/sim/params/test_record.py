@@ -7,7 +7,7 @@ from typing import Annotated
 import numpy as np
 import pytest
 
-from sim.params.craft_record import CRAFT_TYPE, MAX_BODIES, MAX_ROTORS, CraftRecord
+from sim.params.craft_record import BODY_PLACES, CRAFT_TYPE, MAX_BODIES, MAX_ROTORS, CraftRecord
 from sim.params.drape_record import MAX_PANELS
 from sim.params.flight_record import FLIGHT_TYPE, FlightRecord
 from sim.params.record import FloatArray, IntArray, Quantity, describe, record_type
@@ -117,5 +117,6 @@ def test_capacities_are_those_of_every_craft():
     assert (MAX_ROTORS, MAX_PANELS, MAX_BODIES) == (8, 96, 32)
     assert CRAFT_TYPE["rotor"].shape == (MAX_ROTORS,)
     assert CRAFT_TYPE["drape"]["panel"]["node"].shape == (MAX_PANELS,)
-    assert CRAFT_TYPE["body"]["place_m"].shape == (3, MAX_BODIES)
+    assert CRAFT_TYPE["body"]["place_m"].shape == (3, BODY_PLACES)
+    assert BODY_PLACES >= MAX_BODIES
     assert STATE_TYPE["particle"].shape == (MAX_PANELS,)
