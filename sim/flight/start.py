@@ -8,19 +8,16 @@ from typing import Any
 import numpy as np
 
 from sim.numerics.quaternion import write_rotation
+from sim.params.record import blank_records
 from sim.params.state_record import STATE_TYPE, THRUST
 from sim.params.tally_record import TALLY_TYPE, WORK_TYPE
 
 HALF = 0.5
-CACHE_LINE = 64
 
 
 def blank_works() -> Any:
     """Give the two scratch records that the compiled loops ask for, from a cache line on."""
-    size = 2 * WORK_TYPE.itemsize
-    room = np.zeros(size + CACHE_LINE, dtype=np.uint8)
-    first = -room.ctypes.data % CACHE_LINE
-    return room[first : first + size].view(WORK_TYPE)
+    return blank_records(WORK_TYPE, 2)
 
 
 def blank_tally() -> Any:

@@ -23,7 +23,7 @@ from sim.pack.rotor_table import RotorMap
 from sim.pack.stand import StandPoint, stand_point
 from sim.pack.wind import gust_span_m
 from sim.params.craft_record import CHARGE_NODES, CRAFT_TYPE
-from sim.params.record import FloatArray
+from sim.params.record import FloatArray, blank_records
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2, AirOfTheDay
 from sim.physics.power.battery import open_circuit_table
 from sim.physics.power.pack_resistance import resistance_factor
@@ -237,7 +237,7 @@ def pack_craft(
     InputFaults
         When no body can have the masses given.
     """
-    records = np.zeros(1, dtype=CRAFT_TYPE)
+    records = blank_records(CRAFT_TYPE, 1)
     record = records[0]
     solid = mass_properties(craft)
     mass = with_rims(craft, solid)

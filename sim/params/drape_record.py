@@ -139,7 +139,6 @@ class DrapeRecord:
     ease: Annotated[float, Quantity("-", "strain over which a thread stiffens")]
     reach_m: Annotated[float, Quantity("m", "of any fabric from the CG, at most")]
     ground_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the ground")]
-    capsule_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the craft")]
     panel: Annotated[PanelRecord, Quantity("-", "panels")]
     rim: Annotated[list[RimPointRecord], Quantity("-", "rim points", (MAX_RIM_POINTS,))]
     node: Annotated[NodeRecord, Quantity("-", "nodes")]
@@ -150,3 +149,4 @@ class DrapeRecord:
         Quantity("N/m", "of folds down, beside, by their middle", (FOLD_KINDS, MAX_NODES)),
     ]
     capsule: Annotated[list[CapsuleRecord], Quantity("-", "of the craft", (MAX_CAPSULES,))]
+    capsule_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the craft")]

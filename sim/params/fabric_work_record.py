@@ -23,17 +23,6 @@ class FabricWorkRecord:
         FloatArray,
         Quantity("m", "places, forward, right of the rims' middle, down of the CG", (3, MAX_NODES)),
     ]
-    is_listed: Annotated[int, Quantity("-", "1 once lines are listed")]
-    line_count: Annotated[int, Quantity("-", "lines that are listed")]
-    line: Annotated[
-        IntArray, Quantity("-", "near a capsule: number of capsule, panel, kind", (MAX_LINES,))
-    ]
-    listed_m: Annotated[
-        FloatArray, Quantity("m", "as `seen_m`, when lines were listed", (3, MAX_NODES))
-    ]
-    listed_rod_m: Annotated[
-        FloatArray, Quantity("m", "both ends of the capsules then", (MAX_CAPSULES, 2, 3))
-    ]
     normal_m2: Annotated[
         FloatArray, Quantity("m2", "outward, as long as the panel's edges", (3, MAX_NODES))
     ]
@@ -48,4 +37,15 @@ class FabricWorkRecord:
     wind_m_s: Annotated[
         FloatArray, Quantity("m/s", "air past panels but for the wash", (3, MAX_PANELS))
     ]
+    line: Annotated[
+        IntArray, Quantity("-", "near a capsule: number of capsule, panel, kind", (MAX_LINES,))
+    ]
+    listed_m: Annotated[
+        FloatArray, Quantity("m", "as `seen_m`, when lines were listed", (3, MAX_NODES))
+    ]
+    listed_rod_m: Annotated[
+        FloatArray, Quantity("m", "both ends of the capsules then", (MAX_CAPSULES, 2, 3))
+    ]
     moment_n_m: Annotated[FloatArray, Quantity("N m", "on the body about its CG", (3,))]
+    is_listed: Annotated[int, Quantity("-", "1 once lines are listed")]
+    line_count: Annotated[int, Quantity("-", "lines that are listed")]

@@ -24,6 +24,7 @@ class Grid(Protocol[Item_co]):
         ...
 
 
+CACHE_LINE = 64
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
@@ -74,6 +75,14 @@ def record_type(declaration: type) -> np.dtype[Any]:
             raise TypeError(message)
         columns.append((name, scalar, quantity.shape) if quantity.shape else (name, scalar))
     return np.dtype((np.record, columns))
+
+
+def blank_records(kind: np.dtype[Any], count: int) -> Any:
+    """Give records of zeros that begin on a cache line, as vector instructions like it."""
+    size = count * kind.itemsize
+    room = np.zeros(size + CACHE_LINE, dtype=np.uint8)
+    first = -room.ctypes.data % CACHE_LINE
+    return room[first : first + size].view(kind)
 
 
 def describe(declaration: type, prefix: str = "") -> list[tuple[str, str, str]]:

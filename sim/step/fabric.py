@@ -63,11 +63,12 @@ def place_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkReco
 @compiled
 def place_ghosts(drape: DrapeRecord, work: FabricWorkRecord) -> None:
     """Make every ghost the like of its node."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
     for g in range(drape.ghost_count):
         n, of = np.uint64(drape.ghost.node[g]), np.uint64(drape.ghost.of[g])
-        for i in range(3):
-            work.node_m[i, n] = work.node_m[i, of]
-            work.node_m_s[i, n] = work.node_m_s[i, of]
+        x[n], y[n], z[n] = x[of], y[of], z[of]
+        u[n], v[n], w[n] = u[of], v[of], w[of]
 
 
 @compiled
@@ -191,10 +192,12 @@ def pull_threads(drape: DrapeRecord, work: FabricWorkRecord, share: float) -> No
     `share` [-] of the outer force is in it.
     """
     pull_straight(drape, work, share)
+    x, y, z = work.force_n[0], work.force_n[1], work.force_n[2]
     for g in range(drape.ghost_count):
         n, of = np.uint64(drape.ghost.node[g]), np.uint64(drape.ghost.of[g])
-        for i in range(3):
-            work.force_n[i, of] += work.force_n[i, n]
+        x[of] += x[n]
+        y[of] += y[n]
+        z[of] += z[n]
 
 
 @compiled
