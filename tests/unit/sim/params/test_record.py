@@ -10,7 +10,14 @@ import pytest
 from sim.params.craft_record import BODY_PLACES, CRAFT_TYPE, MAX_BODIES, MAX_ROTORS, CraftRecord
 from sim.params.drape_record import MAX_PANELS
 from sim.params.flight_record import FLIGHT_TYPE, FlightRecord
-from sim.params.record import FloatArray, IntArray, Quantity, describe, record_type
+from sim.params.record import (
+    FloatArray,
+    IntArray,
+    Quantity,
+    blank_records,
+    describe,
+    record_type,
+)
 from sim.params.state_record import STATE_TYPE, StateRecord
 from sim.params.tally_record import TALLY_TYPE, WORK_TYPE, TallyRecord, WorkRecord
 
@@ -120,3 +127,14 @@ def test_capacities_are_those_of_every_craft():
     assert CRAFT_TYPE["body"]["place_m"].shape == (3, BODY_PLACES)
     assert BODY_PLACES >= MAX_BODIES
     assert STATE_TYPE["particle"].shape == (MAX_PANELS,)
+
+
+def test_arrays_of_nodes_begin_on_cache_lines():
+    """Vector instructions that straddle two lines cost more; a field put before them moves them."""
+    line = 64
+    assert blank_records(WORK_TYPE, 2).ctypes.data % line == 0
+    fabric, drape = WORK_TYPE.fields["fabric"], CRAFT_TYPE.fields["drape"]
+    for name in ("node_m", "listed_m", "scratch"):
+        assert (fabric[1] + fabric[0].fields[name][1]) % line == 0, name
+    for name in ("panel", "node", "thread", "fold_stiffness_n_m"):
+        assert (drape[1] + drape[0].fields[name][1]) % line == 0, name
