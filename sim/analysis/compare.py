@@ -206,17 +206,47 @@ def _by_wind(
     pair = None if other is None else pairs[max(best, other) - 1]
     if other is None or pair is None:
         return f"{names[best]} is the only one of them that can be flown in wind."
-    sign = 1.0 if best != 0 else -1.0
+    return sentence_by_wind(names[best], names[other], pair, ahead=1 if best != 0 else -1)
+
+
+def sentence_by_wind(ahead_name: str, other_name: str, pair: PairedLimits, *, ahead: int) -> str:
+    """Say by how much a craft bears more wind than another, or that this is not sure.
+
+    Parameters
+    ----------
+    ahead_name, other_name : str
+        Of the craft that is ahead and of the other.
+    pair : PairedLimits
+        Of both.
+    ahead : int
+        1 when the second of the pair is ahead, -1 when the first is.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    sign = float(ahead)
     low, high = sorted((sign * pair.low_m_s, sign * pair.high_m_s))
     by = sign * pair.difference_m_s
-    interval = f"{100.0 * pair.confidence:.0f} % interval {low:.1f} to {high:.1f} m/s"
+    interval = f"{100.0 * pair.confidence:.0f} % interval {_tenths(low)} to {_tenths(high)} m/s"
     if not pair.is_certain:
         return (
-            f"Wind does not decide between {names[best]} and {names[other]}: in the same gusts they"
-            f" differ by {by:.1f} m/s ({interval})."
+            f"Wind does not decide between {ahead_name} and {other_name}: in the same gusts they"
+            f" differ by {_tenths(by)} m/s ({interval})."
         )
-    least = "at least " if pair.is_cut else ""
-    return (
-        f"Wind decides: in the same gusts {names[best]} bears {least}{by:.1f} m/s more than"
-        f" {names[other]} ({interval})."
-    )
+    decided = f"Wind decides: in the same gusts {ahead_name} bears"
+    if pair.is_cut:
+        # Beyond the winds flown nothing is known: the low end of the interval alone, rounded down.
+        least = math.floor(10.0 * low) / 10.0
+        return (
+            f"{decided} at least {least:.1f} m/s more than {other_name} (low end of the"
+            f" {100.0 * pair.confidence:.0f} % interval; how much more the winds flown, up to"
+            f" {pair.winds_m_s[-1]:.1f} m/s, do not show)."
+        )
+    return f"{decided} {_tenths(by)} m/s more than {other_name} ({interval})."
+
+
+def _tenths(value: float) -> str:
+    """Write a number with one decimal and no minus before nothing."""
+    return f"{round(value, 1) + 0.0:.1f}"

@@ -19,6 +19,10 @@ _GATE_WORDS: Final = {
     "lift": "beyond it too little thrust is left",
     "lever": "beyond it the rotors stand too little above the centre of gravity",
 }
+_NONE_WORDS: Final = {
+    "lift": "too little thrust is left (question 1)",
+    "lever": "the rotors stand too little above the centre of gravity",
+}
 
 
 def head_section(result: CheckResult) -> Section:
@@ -171,9 +175,13 @@ def _heaviest_words(head: HeadAnswer) -> str:
         return ""
     if head.heaviest_head_kg is None:
         return " No heavier head that was tried takes away lift or lever."
-    why = _GATE_WORDS.get(head.heaviest_head_limit, head.heaviest_head_limit)
+    gate = head.heaviest_head_limit
+    why = _GATE_WORDS.get(gate, gate)
     if head.heaviest_head_kg <= 0.0:
-        return f" No head at all passes here: {why.removeprefix('beyond it ')} without one."
+        return (
+            f" No head is light enough here: even without one {_NONE_WORDS.get(gate, gate)}."
+            " What is judged below is the balance alone."
+        )
     is_heavier = head.head_mass_kg > head.heaviest_head_kg
     at_most = "only" if is_heavier else "up to"
     return (

@@ -144,7 +144,7 @@ def lift_section(result: CheckResult) -> Section:
         spread=(
             f"Thrust is unsure by {fixed(lift.thrust_plus_minus_n, 1)} N (19 times out of 20 it"
             " lies within), from the spread of the propeller figures.",
-            f"Mass is {give_or_take(result.mass.mass_kg, result.mass.mass_plus_minus_kg)} kg.",
+            _mass_spread(result),
         ),
         defaults=used_defaults(result.craft, result.scenario, "lift"),
         cautions=("Lithium packs: charge them attended, and keep them below 60 degrees C.",),
@@ -290,6 +290,14 @@ def _picture(lift: LiftAnswer) -> Picture:
         f" {fixed(lift.usable_thrust_n, 1)} N may lift; weight and download take"
         f" {fixed(needed_n(lift), 1)} N, {rest}.",
     )
+
+
+def _mass_spread(result: CheckResult) -> str:
+    spread = result.mass.mass_plus_minus_kg
+    words = f"Mass is {give_or_take(result.mass.mass_kg, spread)} kg"
+    if spread > 0.0:
+        return f"{words}."
+    return f"{words}; the craft file gives no spread of it, so it counts as exact: weigh the craft."
 
 
 def _provenance(craft: CraftSpec) -> tuple[str, ...]:

@@ -12,6 +12,10 @@ from sim.report.section import ReportContent, Standing, Table, TableRow
 
 _PERCENT: Final = 100.0
 _NOT_THERE: Final = ""
+_CUT: Final = (
+    " One of the two curves ends outside of the winds flown, so that the true difference may be"
+    " larger than these figures."
+)
 
 
 def contents(comparison: Comparison) -> tuple[ReportContent, ...]:
@@ -108,7 +112,7 @@ def pair_sentences(comparison: Comparison) -> tuple[str, ...]:
             f"{_PERCENT * pair.confidence:.0f} % interval {fixed(pair.low_m_s, 1)} to"
             f" {fixed(pair.high_m_s, 1)} m/s"
         )
-        cut = " One of the two curves ends outside of the winds flown." if pair.is_cut else ""
+        cut = _CUT if pair.is_cut else ""
         said.append(
             f"{_PERCENT * asked:.0f} of 100 flights of {names[i]} succeed up to a forecast of about"
             f" {fixed(pair.second_m_s, 1)} m/s, of {names[0]} up to {fixed(pair.first_m_s, 1)} m/s:"

@@ -96,25 +96,24 @@ def draw_wind_use(winds: tuple[WindUse, ...]) -> Figure:
         axes.set_ylim(0.0, 1.05 * _PERCENT)
         axes.axhline(_PERCENT, color=RED, linewidth=1.4, linestyle="--")
     plots[0].set_ylabel("taken, % of what there is")
+    lines, words = next(
+        (found for axes in plots if (found := axes.get_legend_handles_labels())[0]), ([], [])
+    )
+    if lines:
+        figure.legend(lines, words, loc="outside upper center", ncols=len(lines), frameon=False)
     return figure
 
 
 def _draw_side(axes: Axes, uses: list[WindUse]) -> None:
     held = [use for use in uses if use.holds]
     winds = np.array([use.forecast_m_s for use in held])
-    ends: list[float] = []
     for axis, colour, marker, word in _AXES:
         mean = np.array([_worst(use, axis, gusts=False) for use in held]) * _PERCENT
         busy = np.array([_worst(use, axis, gusts=True) for use in held]) * _PERCENT
         if not len(mean):
             continue
-        axes.plot(winds, mean, color=colour, marker=marker, markersize=3.5)
+        axes.plot(winds, mean, color=colour, marker=marker, markersize=3.5, label=word)
         axes.plot(winds, busy, color=colour, linestyle=":", linewidth=1.2)
-        height = float(busy[-1])
-        while any(abs(height - other) < 0.06 * _PERCENT for other in ends):
-            height += 0.06 * _PERCENT
-        ends.append(height)
-        say(axes, (float(winds[-1]), height), word, shift=(-3.0, 2.0), ha="right", fontsize=8.5)
     lost = next((use for use in uses if not use.holds), None)
     if lost is not None:
         axes.axvline(lost.forecast_m_s, color=INK, linestyle="-.", linewidth=1.0)

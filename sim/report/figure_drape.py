@@ -44,13 +44,14 @@ def draw_drape_in_wind(answer: DrapeAnswer) -> Figure:
             linestyle=_LINES[i % len(_LINES)],
             marker="o",
             markersize=3.5,
+            label=f"to {rotor[:12]}",
         )
-        place = (winds[-1], rooms[-1])
-        say(right, place, f"to {rotor[:12]}", shift=(-4.0, 5.0 - 14.0 * i), ha="right")
     right.axhline(answer.clearance_limit_m * _CENTIMETRES, color=RED, linestyle="--")
     place = (0.0, answer.clearance_limit_m * _CENTIMETRES)
     say(right, place, "counts as touching", shift=(4.0, 4.0), va="bottom", fontsize=8.5)
-    right.set_ylim(bottom=0.0)
+    # The names stand above the lines, not on them.
+    right.set_ylim(0.0, right.get_ylim()[1] * (1.08 + 0.08 * len(answer.rotors)))
+    right.legend(loc="upper right", fontsize=8.5, frameon=False)
     right.set_ylabel("fabric to disc, least, cm")
     for axes in (left, right):
         axes.set_xlabel("steady wind at flight height, m/s")
@@ -78,7 +79,8 @@ def _forces(axes: Axes, answer: DrapeAnswer, winds: np.ndarray) -> None:
         marker="o",
         linestyle="none",
     )
-    say(axes, (day, band.high), "the day", shift=(5.0, 2.0), ha="left", va="bottom", fontsize=8.5)
+    top = axes.get_ylim()[1]
+    say(axes, (day, top), "the day", shift=(5.0, -2.0), ha="left", va="top", fontsize=8.5)
     axes.set_ylabel("force on all fabric, N")
 
 

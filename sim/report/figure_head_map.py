@@ -77,11 +77,14 @@ def _name_regions(axes: Axes, answer: HeadMap, x: FloatArray, y: FloatArray) -> 
             away = (rows - middle[0]) ** 2 + (columns - middle[1]) ** 2
             # This head and the heaviest one are marked and named in this row.
             k = int(np.argmin(away + np.where(rows == marked, float(len(mine)) ** 2, 0.0)))
-            place = (
-                float(0.5 * (x[columns[k]] + x[columns[k] + 1])),
-                float(0.5 * (y[rows[k]] + y[rows[k] + 1])),
-            )
-            say(axes, place, _WORDS[gate], ha="center", va="center", fontsize=9)
+            middle_kg = float(0.5 * (x[columns[k]] + x[columns[k] + 1]))
+            low, high = float(y[rows[k]]), float(y[rows[k] + 1])
+            if rows[k] == marked:
+                words, place = _WORDS[gate].partition("\n")[0], (middle_kg, low)
+                say(axes, place, words, shift=(0.0, 4.0), ha="center", va="bottom", fontsize=9)
+            else:
+                place = (middle_kg, 0.5 * (low + high))
+                say(axes, place, _WORDS[gate], ha="center", va="center", fontsize=9)
 
 
 def _draw_lines(axes: Axes, answer: HeadMap) -> None:

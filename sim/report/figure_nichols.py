@@ -115,7 +115,10 @@ def draw_nichols(axis: str, lines: Sequence[LoopLine], required: RequiredMargins
     axes.plot([_CRITICAL_DEG - bound, _CRITICAL_DEG + bound], [0.0, 0.0], color=RED, linewidth=4.0)
     axes.plot([_CRITICAL_DEG, _CRITICAL_DEG], [-up, up], color=RED, linewidth=4.0)
     axes.plot(_CRITICAL_DEG, 0.0, marker="x", color=INK, markersize=8, markeredgewidth=2)
-    say(axes, (_CRITICAL_DEG, -up - 2.0), "keep clear", ha="center", va="top")
+    # Between the bars, where words cover neither the curve nor the thin line.
+    cross = (_CRITICAL_DEG, 0.0)
+    say(axes, cross, "keep", shift=(-5.0, 3.0), ha="right", va="bottom", fontsize=7.5)
+    say(axes, cross, "clear", shift=(-5.0, -3.0), ha="right", va="top", fontsize=7.5)
     for line, colour, style in zip(lines, LINE_COLOURS, LINE_STYLES, strict=False):
         phase, gain = wrapped_curve(line.values)
         axes.plot(phase, gain, color=colour, linestyle=style, label=line.name or None)

@@ -14,6 +14,8 @@ from sim.report.figure_style import BLUE, GREEN, INK, RED, say, spot
 
 _PERCENT: Final = 100.0
 _LINE_POINTS: Final = 16.0
+_NAME_SHARE: Final = 0.25
+"""[-] Of the width of the picture, about what the name of a line takes."""
 _HALF_STEP_M_S: Final = 0.6
 
 
@@ -131,14 +133,18 @@ def _draw_limits(*, axes_of: Figure, wind: WindAnswer, scenario_m_s: float) -> N
     """Draw the limit found and the scenario's own wind as upright lines."""
     axes = axes_of.axes[0]
     low, _ = axes.get_ylim()
+    left, right = axes.get_xlim()
     if wind.limit_forecast_m_s is not None:
         axes.axvline(wind.limit_forecast_m_s, color=GREEN, linewidth=2.0)
         place = (wind.limit_forecast_m_s, low)
         words = f"limit {wind.limit_forecast_m_s:.1f} m/s"
-        say(axes, place, words, shift=(5.0, 6.0), ha="left", va="bottom")
+        is_late = right - wind.limit_forecast_m_s < _NAME_SHARE * (right - left)
+        side, across = ("right", -5.0) if is_late else ("left", 5.0)
+        say(axes, place, words, shift=(across, 6.0), ha=side, va="bottom")
     axes.axvline(scenario_m_s, color=INK, linestyle="-.", linewidth=1.0)
     words = f"the day {scenario_m_s:.1f} m/s"
     # Both names between the two lines would meet: one goes above the other.
-    limit = wind.limit_forecast_m_s
-    up = _LINE_POINTS if limit is not None and limit < scenario_m_s else 0.0
-    say(axes, (scenario_m_s, low), words, shift=(-5.0, 6.0 + up), ha="right", va="bottom")
+    up = 0.0 if wind.limit_forecast_m_s is None else _LINE_POINTS
+    is_early = scenario_m_s - left < _NAME_SHARE * (right - left)
+    side, across = ("left", 5.0) if is_early else ("right", -5.0)
+    say(axes, (scenario_m_s, low), words, shift=(across, 6.0 + up), ha=side, va="bottom")

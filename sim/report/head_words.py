@@ -144,8 +144,21 @@ def end_words(end: HeadEnd) -> str:
     return f"beyond {kilograms(end.mass_kg)}"
 
 
-def pitch_sentences(zero: PitchZero) -> tuple[str, ...]:
-    """Say in a builder's words what the height of the centre of gravity does to steering."""
+def pitch_sentences(zero: PitchZero, *, has_fabric: bool = False) -> tuple[str, ...]:
+    """Say in a builder's words what the height of the centre of gravity does to steering.
+
+    Parameters
+    ----------
+    zero : PitchZero
+        Of the solid craft.
+    has_fabric : bool
+        Whether fabric hangs from it, which the height leaves out.
+
+    Returns
+    -------
+    tuple of str
+        Sentences.
+    """
     if not zero.by_tilt:
         return (
             "Front and tail rotors pitch this craft by pulling unequally, which works whatever the"
@@ -159,8 +172,9 @@ def pitch_sentences(zero: PitchZero) -> tuple[str, ...]:
             " gains cure that, and loops set up for a low centre tip it over.",
         )
     return (
-        f"The rotors push {centimetres(zero.lever_m)} above the centre of gravity, so that tilting"
-        " them forward both leans the craft forward and pushes it forward.",
+        f"The rotors push {centimetres(zero.lever_m)} above the centre of gravity"
+        f"{' of the craft without its fabric' if has_fabric else ''}, so that tilting them forward"
+        " both leans the craft forward and pushes it forward.",
         "The nearer a high or heavy head brings the centre of gravity to the rotors, the less they"
         f" lean it and the more they merely push it along (about {digits(zero.notch_hz, 2)} Hz is"
         " where the two cancel now, lower with every gram).",
@@ -227,7 +241,7 @@ def head_findings(answer: HeadMap) -> tuple[str, ...]:
             found.append(f"Elsewhere on the map these give out first: {listed(names)}.")
     if answer.advice is not None:
         found.append(advice_sentence(answer, answer.advice))
-    found.extend(pitch_sentences(answer.zero))
+    found.extend(pitch_sentences(answer.zero, has_fabric=bool(answer.craft.spec.drapes)))
     return tuple(found)
 
 

@@ -74,12 +74,14 @@ def margins_verdict(study: MarginStudy) -> str:
     worst = study.worst
     asked = asked_words(study.required)
     if worst is None or worst.found is None:
-        return f"there is no steady flight to have margins: {study.still.reason}"
+        return f"There is no steady flight to have margins: {study.still.reason}"
     where = condition_words(worst.condition)
     if worst.found.worst_axis is None:
-        return f"it is unstable in {where}"
+        return f"It is unstable in {where}"
     axis = worst.found.worst_axis
-    words = f"{axis} has least to spare, {least_words(worst.found.margins[axis])}, in {where}"
+    words = (
+        f"{capital(axis)} has least to spare, {least_words(worst.found.margins[axis])}, in {where}"
+    )
     lacking = len(study.unknown)
     if lacking:
         words += f"; in {lacking} of {len(study.cases)} conditions no margins were found"

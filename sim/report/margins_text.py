@@ -36,7 +36,7 @@ def margins_text(study: MarginStudy, console: Console) -> str:
     with console.capture() as captured:
         console.print(Text(printable(study.craft.spec.name), "bold"))
         console.print(Text(printable(margins_subtitle(study))))
-        console.print(Text(f"{verdict}: {margins_verdict(study)}.", style))
+        console.print(Text(f"{verdict}. {margins_verdict(study)}.", style))
         for warning in study.craft.warnings:
             console.print(Text(f"Looks odd: {printable(warning)}", "yellow"))
         console.print()

@@ -1,9 +1,11 @@
 """Differences of wind limits by paired flights: closed forms where there are, else repeats."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
-from sim.analysis.compare import winds_to_fly
+from sim.analysis.compare import sentence_by_wind, winds_to_fly
 from sim.analysis.paired_flights import estimated_limit_m_s, paired_limits
 
 WINDS = (0.0, 2.0, 4.0, 6.0, 8.0, 10.0)
@@ -73,3 +75,26 @@ def test_winds_reach_beyond_the_greatest_limit_in_even_steps():
     assert winds[-1] >= 1.35 * 7.0
     assert np.ptp(np.diff(winds)) == pytest.approx(0.0)
     assert len(winds) <= 13
+
+
+def test_a_difference_that_is_cut_is_told_by_the_low_end_of_its_interval():
+    """The estimate is no bound: 'at least' goes with what the interval ends at, rounded down."""
+    pair = paired_limits(WINDS, flown(3.0, gusts(5)), np.ones((6, 60), dtype=bool), 0.9)
+    told = sentence_by_wind("Moon", "Lantern", pair, ahead=1)
+    assert pair.is_cut
+    least = float(told.partition("at least ")[2].split()[0])
+    assert least <= pair.low_m_s < least + 0.1
+    assert pair.low_m_s < pair.difference_m_s
+    assert "Moon bears at least" in told
+    assert "up to 10.0 m/s" in told
+
+
+def test_a_difference_of_nothing_has_no_minus():
+    pair = dataclasses.replace(
+        paired_limits(WINDS, flown(5.0, gusts(6)), flown(5.0, gusts(6)), 0.9),
+        low_m_s=-0.01,
+        high_m_s=0.9,
+    )
+    told = sentence_by_wind("Moon", "Lantern", pair, ahead=1)
+    assert "0.0 to 0.9 m/s" in told
+    assert "-0.0" not in told

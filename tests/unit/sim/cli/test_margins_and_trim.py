@@ -18,7 +18,7 @@ def bare(repository):
 def test_margins_in_still_air_as_text(bare, capsys):
     assert entry.run(["margins", str(bare)]) == 0
     shown = " ".join(capsys.readouterr().out.split())
-    assert "Passes: yaw has least to spare" in shown
+    assert "Passes. Yaw has least to spare" in shown
     assert "in still air, full pack, no fabric, 2.0 m above the ground" in shown
     assert "asked are 6 dB and 45 degrees" in shown
     assert "All six loops may all change at the same time" in shown
@@ -66,7 +66,7 @@ def test_a_scenario_may_ask_for_more(bare, capsys, tmp_path):
 def test_an_unstable_craft_has_no_margins(repository, capsys):
     craft = repository / "airframes" / "jellyfish_unstable_gains.yaml"
     assert entry.run(["margins", str(craft)]) == 1
-    assert "it is unstable in still air" in " ".join(capsys.readouterr().out.split())
+    assert "It is unstable in still air" in " ".join(capsys.readouterr().out.split())
 
 
 def test_trim_in_a_wind_from_the_right(bare, capsys):

@@ -166,7 +166,8 @@ def test_a_craft_that_lifts_no_head_at_all_does_not_blame_the_head(result):
     head = dataclasses.replace(result.head, heaviest_head_kg=0.0, heaviest_head_limit="lift")
     section = section_of(dataclasses.replace(result, head=head), "head")
     assert section.standing is Standing.PASSES
-    assert "too little thrust is left without one" in section.answer
+    assert "even without one too little thrust is left (question 1)" in section.answer
+    assert "judged below is the balance alone" in section.answer
     assert section.remedy == ""
 
 
