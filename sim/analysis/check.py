@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
-from sim.analysis.check_result import CheckResult, StabilityAnswer
+from sim.analysis.check_result import CheckResult, OtherState, StabilityAnswer, Unknown
 from sim.analysis.condition import STILL_SWING_M_S, Fabric
 from sim.analysis.condition_margins import ConditionMargins, condition_of, margins_at
 from sim.analysis.head import head_answer
 from sim.analysis.lift import lift_answer
 from sim.analysis.margin_study import cases_beside
 from sim.analysis.other_states import other_states
-from sim.analysis.picture_data import picture_data
+from sim.analysis.picture_data import PictureData, picture_data
 from sim.analysis.required_margins import required_margins
 from sim.analysis.shown_flights import FlownAgain, flights_to_show, only_flight
 from sim.analysis.stability import no_stability, stability_answer, with_conditions
@@ -33,6 +34,7 @@ from sim.mass.from_spec import mass_properties
 from sim.pack.craft import PackedCraft, pack_craft
 from sim.pack.flight import day_air, flight_height_m, pack_flight, plain_flight
 from sim.params.tally_record import Limit
+from sim.physics.air.atmosphere import AirOfTheDay
 from sim.spec.files import LoadedCraft, LoadedScenario
 from sim.spec.scenario import ScenarioSpec
 
@@ -119,6 +121,22 @@ def _limit_shares(flight: Flight) -> tuple[tuple[str, float], ...]:
     return tuple((words, share) for words, share in shares if share > 0.0)
 
 
+def _beside_flights(
+    craft: LoadedCraft,
+    scenario: LoadedScenario,
+    packed: PackedCraft,
+    air: AirOfTheDay,
+    trim: Trim | None,
+    found: ConditionMargins | None,
+) -> tuple[tuple[OtherState, ...], tuple[Unknown, ...], PictureData]:
+    """Find the craft in other states, what is unsure, and what the pictures show."""
+    return (
+        other_states(craft.spec, air, scenario.spec, near=trim),
+        unknowns(craft.spec, air),
+        picture_data(craft.spec, packed, trim, found),
+    )
+
+
 def check_craft(
     craft: LoadedCraft,
     scenario: LoadedScenario,
@@ -164,25 +182,24 @@ def check_craft(
     if found is not None and found.stable:
         stability = with_conditions(stability, cases_beside(craft, scenario, packed, found))
     head = head_answer(craft.spec, packed, lift.usable_thrust_n)
-    tell("the same craft in other states", None)
-    states = other_states(craft.spec, air, scenario.spec, near=trim)
-    tell("what is unsure", None)
-    unsure = unknowns(craft.spec, air)
-    start = scenario_start(packed, scenario.spec, None if trim is None else trim.state)
-    flight = fly_scenario(packed, scenario.spec, start)
-    wind: WindAnswer | None = None
-    shown: tuple[FlownAgain, ...]
-    if lift.can_lift and stability.stable:
-        known = StudyFlights(packed, scenario.spec, start, Study())
-        wind = wind_answer(
-            packed, scenario.spec, start, progress=progress, effort=effort, known=known
-        )
-        tell("flights to look at", None)
-        shown = flights_to_show(packed, scenario.spec, start, wind, known)
-    else:
-        shown = (only_flight(packed, scenario.spec, flight),)
-    tell("pictures of power and rotors", None)
-    drawn = picture_data(craft.spec, packed, trim, found)
+    tell("the same craft in other states, and what is unsure", None)
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        # Flights leave the interpreter free: what does not hang on them is found meanwhile.
+        to_come = beside.submit(_beside_flights, craft, scenario, packed, air, trim, found)
+        start = scenario_start(packed, scenario.spec, None if trim is None else trim.state)
+        flight = fly_scenario(packed, scenario.spec, start)
+        wind: WindAnswer | None = None
+        shown: tuple[FlownAgain, ...]
+        if lift.can_lift and stability.stable:
+            known = StudyFlights(packed, scenario.spec, start, Study())
+            wind = wind_answer(
+                packed, scenario.spec, start, progress=progress, effort=effort, known=known
+            )
+            tell("flights to look at", None)
+            shown = flights_to_show(packed, scenario.spec, start, wind, known)
+        else:
+            shown = (only_flight(packed, scenario.spec, flight),)
+        states, unsure, drawn = to_come.result()
     line, passes = verdict(lift, stability, head, wind, unsure, scenario.spec.wind.mean_m_s)
     return CheckResult(
         craft=craft,
