@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from sim.flight.start import (
-    CACHE_LINE,
     blank_works,
     hover_speed_rad_s,
     level_state,
     standing_height_m,
 )
 from sim.pack.flight import plain_flight
+from sim.params.record import CACHE_LINE
 from sim.params.tally_record import WORK_TYPE
 from sim.step.batch import advance_each
 
