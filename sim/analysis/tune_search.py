@@ -54,7 +54,7 @@ class Effort:
     rounds: int = 6
     iterations: int = 12
     each_rounds: int = 2
-    each_iterations: int = 6
+    each_iterations: int = 4
 
 
 @final
