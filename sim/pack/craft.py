@@ -76,11 +76,6 @@ class PackedCraft:
         return self.records[0]
 
 
-def flying_mass(craft: CraftSpec) -> MassProperties:
-    """Give mass, CG and inertia of the solid craft with the fabric that its rim itself carries."""
-    return with_rims(craft, mass_properties(craft))
-
-
 def with_rims(craft: CraftSpec, solid: MassProperties) -> MassProperties:
     """Give mass, CG and inertia of a solid craft with what its rims carry of the fabric."""
     if not craft.drapes:

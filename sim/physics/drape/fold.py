@@ -30,36 +30,18 @@ def fold_push(bent: Vector, bending: Vector, stiffness_n_m: float, lag_s: float)
 
 
 @compiled_inside
-def fold_down(drape: DrapeRecord, work: FabricWorkRecord) -> None:
-    """Write the force of all folds down the strips into three rows of the scratch."""
+def fold_along(drape: DrapeRecord, work: FabricWorkRecord, way: int, step: np.uint64) -> None:
+    """Write the force of all folds one way, from node to node a step on, into rows of the scratch.
+
+    Way 0 is down the strips, way 1 across them; each has three rows.
+    """
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
-    fx, fy, fz = work.scratch[FOLD_ROW], work.scratch[FOLD_ROW + 1], work.scratch[FOLD_ROW + 2]
-    stiffness, lag = drape.fold_stiffness_n_m[0], drape.node.fold_lag_s
+    row = FOLD_ROW + 3 * way
+    fx, fy, fz = work.scratch[row], work.scratch[row + 1], work.scratch[row + 2]
+    stiffness, lag = drape.fold_stiffness_n_m[way], drape.node.fold_lag_s
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a, b = n - ROW, n + ROW
-        bent = (
-            x[a] - 2.0 * x[n] + x[b],
-            y[a] - 2.0 * y[n] + y[b],
-            z[a] - 2.0 * z[n] + z[b],
-        )
-        bending = (
-            u[a] - 2.0 * u[n] + u[b],
-            v[a] - 2.0 * v[n] + v[b],
-            w[a] - 2.0 * w[n] + w[b],
-        )
-        fx[n], fy[n], fz[n] = fold_push(bent, bending, stiffness[n], lag[n])
-
-
-@compiled_inside
-def fold_beside(drape: DrapeRecord, work: FabricWorkRecord) -> None:
-    """Do as `fold_down` across the strips, into the next three rows."""
-    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
-    u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
-    fx, fy, fz = work.scratch[FOLD_ROW + 3], work.scratch[FOLD_ROW + 4], work.scratch[FOLD_ROW + 5]
-    stiffness, lag = drape.fold_stiffness_n_m[1], drape.node.fold_lag_s
-    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a, b = n - ONE, n + ONE
+        a, b = n - step, n + step
         bent = (
             x[a] - 2.0 * x[n] + x[b],
             y[a] - 2.0 * y[n] + y[b],
@@ -79,8 +61,8 @@ def bend(drape: DrapeRecord, work: FabricWorkRecord) -> None:
 
     The natural state of cloth is flat.
     """
-    fold_down(drape, work)
-    fold_beside(drape, work)
+    fold_along(drape, work, 0, ROW)
+    fold_along(drape, work, 1, ONE)
     for axis in range(3):
         down, beside = work.scratch[FOLD_ROW + axis], work.scratch[FOLD_ROW + 3 + axis]
         force = work.outer_force_n[axis]
