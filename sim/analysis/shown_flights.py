@@ -82,7 +82,7 @@ def fly_again(
     flights = pack_flight(blown, packed.air, flight_number=number)
     flight = fly(packed.record, flights[0], settled_start(packed, scenario, flights[0], start))
     about = (
-        f"Flight {number} of seed {scenario.seed} in a forecast of {forecast_m_s:.1f} m/s:"
+        f"Flight {number} of seed {scenario.seed} in a forecast of {forecast_m_s:.5g} m/s:"
         f" it {sentence(flight.tally, STEP_S)}."
     )
     return FlownAgain(title or f"flight {number}", about, forecast_m_s, number, flight, flights[0])
@@ -194,7 +194,7 @@ def only_flight(packed: PackedCraft, scenario: ScenarioSpec, flight: Flight) -> 
     """
     forecast = scenario.wind.mean_m_s
     about = (
-        f"The only flight that was tried, in a forecast of {forecast:.1f} m/s:"
+        f"The only flight that was tried, in a forecast of {forecast:.5g} m/s:"
         f" it {sentence(flight.tally, STEP_S)}."
     )
     record = pack_flight(scenario, packed.air)[0]

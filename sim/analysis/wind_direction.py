@@ -13,11 +13,13 @@ from sim.analysis.wind_result import WindDirection
 from sim.flight.rows import Rows, succeeded
 from sim.params.record import FloatArray
 from sim.spec.scenario import LimitsSpec
+from sim.spec.units import parse_quantity
 
 COARSE: Final = 8
 FINEST_RAD: Final = math.pi / 16.0
 DIRECTION_FLIGHTS: Final = 24
 TURN: Final = 2.0 * math.pi
+SAME_RAD: Final = 1e-3
 
 
 def closeness(rows: Rows, limits: LimitsSpec, duration_s: float) -> FloatArray:
@@ -36,6 +38,16 @@ def closeness(rows: Rows, limits: LimitsSpec, duration_s: float) -> FloatArray:
     )
     lost = np.clip(1.0 - rows["time_s"] / duration_s, 0.0, 1.0)
     return np.where(succeeded(rows), np.clip(nearest, 0.0, 1.0), 1.0 + lost)
+
+
+def named_direction(from_rad: float) -> float:
+    """Give the direction [rad] that is told for one: the bits that its hundredth of a degree has.
+
+    A flight said to be worth seeing is flown again from what was printed, and loose fabric makes
+    the smallest difference grow.
+    """
+    hundredths = round(math.degrees(from_rad) % 360.0, 2) % 360.0
+    return parse_quantity(f"{hundredths:.2f} deg", "angle")
 
 
 def worst_direction(
@@ -57,7 +69,7 @@ def worst_direction(
     mean_m_s : float
         [m/s] At the scenario's wind height.
     first_rad : float
-        [rad] One of the eight directions.
+        [rad] One of the eight directions, flown as it is; the others in hundredths of degrees.
     close : callable
         Gives `closeness` of rows.
     told : callable
@@ -71,7 +83,10 @@ def worst_direction(
     tried: dict[float, WindDirection] = {}
 
     def attempt(from_rad: float) -> None:
-        from_rad = round(from_rad % TURN, 9)
+        if abs(math.remainder(from_rad - first_rad, TURN)) < SAME_RAD:
+            from_rad = first_rad
+        else:
+            from_rad = named_direction(from_rad)
         if from_rad in tried:
             return
         told(f"{mean_m_s:.2f} m/s from {math.degrees(from_rad):.0f} deg")

@@ -6,6 +6,7 @@ numbers): what changes between winds is the wind.
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -31,7 +32,6 @@ from sim.spec.scenario import ScenarioSpec
 
 HIGHEST_TRIED_M_S: Final = 16.0
 CAP_DOUBT: Final = 0.05
-_SAME_DIRECTION_RAD: Final = 1e-6
 
 Progress = Callable[[str, float | None], None]
 
@@ -268,7 +268,8 @@ def wind_answer(
     """
     study = known.study if known is not None else study or Study()
     bound = static_bound_m_s(packed)
-    grid = wind_grid(min(HIGHEST_TRIED_M_S, bound / height_ratio(scenario)), effort.step_m_s)
+    highest = math.floor(100.0 * min(HIGHEST_TRIED_M_S, bound / height_ratio(scenario))) / 100.0
+    grid = wind_grid(highest, effort.step_m_s)
     limits = scenario.limits
     question = Question(
         limits.success, limits.confidence, grid, scenario.wind.from_rad, effort.most_flights
@@ -287,7 +288,7 @@ def wind_answer(
 
     found = worst_direction(scan, tried_m_s, question.from_rad, close, told)
     asked = replace(answer, directions=found)
-    if abs(found[0].from_rad - question.from_rad) < _SAME_DIRECTION_RAD:
+    if found[0].from_rad == question.from_rad:
         return asked
     question = replace(question, from_rad=found[0].from_rad)
     worst = _answer(packed, scenario, question, find_limit(fly, question, effort, told))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from sim.cli.option_values import turned_scenario
 from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
 
 if TYPE_CHECKING:
@@ -33,11 +34,9 @@ _FILMS: Final = ("gif", "mp4")
     default=None,
     help="Number of the one flight to show.  [default: median and worst of twenty]",
 )
+@click.option("--wind", default=None, help="Mean wind instead of the scenario's, as '4.5 m/s'.")
 @click.option(
-    "--wind",
-    "wind",
-    default=None,
-    help="Mean wind of the forecast, such as '5 m/s'.  [default: the scenario's]",
+    "--from", "bearing", default=None, help="Where the wind comes from, as 'west' or '270 deg'."
 )
 @click.option(
     "--out",
@@ -54,6 +53,7 @@ def replay(
     scenario: Path | None,
     flight: int | None,
     wind: str | None,
+    bearing: str | None,
     out: Path | None,
     gif: Path | None,
     mp4: Path | None,
@@ -67,7 +67,7 @@ def replay(
     page = out if out is not None else Path(f"{craft.stem}-replay.html")
     films = {kind: path for kind, path in zip(_FILMS, (gif, mp4), strict=True) if path is not None}
     _refuse_targets(page, films)
-    forecast = _speed(wind)
+    loaded_scenario = turned_scenario(loaded_scenario, wind, bearing)
 
     from sim.cli.progress import showing_progress  # noqa: PLC0415
     from sim.report.files import write_whole  # noqa: PLC0415
@@ -76,7 +76,7 @@ def replay(
 
     with showing_progress() as progress:
         progress("flying", None)
-        packed, shown = _flown(loaded_craft, loaded_scenario, flight, forecast)
+        packed, shown = _flown(loaded_craft, loaded_scenario, flight)
         progress("writing the page", None)
         on_page = [ShownFlight(one.title, one.about, one.flight, one.record) for one in shown]
         write_whole(page, replay_page(loaded_craft.spec, packed, on_page))
@@ -110,33 +110,15 @@ def _refuse_targets(page: Path, films: dict[str, Path]) -> None:
         raise click.UsageError(message)
 
 
-def _speed(text: str | None) -> float | None:
-    """Read a wind speed in m/s."""
-    if text is None:
-        return None
-    from sim.spec.units import UnitError, format_quantity, parse_quantity  # noqa: PLC0415
-    from sim.spec.wind import STRONGEST_M_S  # noqa: PLC0415
-
-    try:
-        speed = parse_quantity(text, "speed")
-    except UnitError as problem:
-        raise click.UsageError(f"--wind: {problem}") from problem
-    if not 0.0 <= speed <= STRONGEST_M_S:
-        most = format_quantity(STRONGEST_M_S, "speed")
-        message = f"--wind: must be from 0 m/s to {most}"
-        raise click.UsageError(message)
-    return speed
-
-
 def _flown(
-    craft: LoadedCraft, scenario: LoadedScenario, number: int | None, forecast_m_s: float | None
+    craft: LoadedCraft, scenario: LoadedScenario, number: int | None
 ) -> tuple[PackedCraft, Sequence[FlownAgain]]:
     """Fly what is to be shown."""
     from sim.analysis.fly_study import start_of_task  # noqa: PLC0415
     from sim.analysis.shown_flights import fly_again, median_and_worst  # noqa: PLC0415
 
     packed, start = start_of_task(craft, scenario)
-    wind = scenario.spec.wind.mean_m_s if forecast_m_s is None else forecast_m_s
+    wind = scenario.spec.wind.mean_m_s
     if number is not None:
         return packed, (fly_again(packed, scenario.spec, start, wind, number),)
     return packed, median_and_worst(packed, scenario.spec, start, wind)

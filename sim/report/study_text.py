@@ -142,7 +142,7 @@ def _causes_table(summary: StudySummary, scenario: LoadedScenario) -> Table:
         for cause in summary.causes
     )
     caption = (
-        "Why flights failed, and how to see one again with 'gustworthy fly'"
+        "Why flights failed, and how to see one again with 'gustworthy fly' or 'gustworthy replay'"
         f" (seed {scenario.spec.seed})"
     )
     return Table(caption, ("cause", "flights", "see one"), rows)

@@ -132,7 +132,7 @@ def causes_table(wind: WindAnswer) -> tuple[Table, ...]:
     )
     caption = (
         "Why flights failed at and just above the limit, and how to see one again with"
-        f" 'gustworthy fly' (seed {wind.seed})"
+        f" 'gustworthy fly' or 'gustworthy replay' (seed {wind.seed})"
     )
     return (Table(caption, ("cause", "flights", "see one"), rows),)
 
@@ -227,6 +227,12 @@ def direction_sentence(wind: WindAnswer) -> str:
     if wind.asked_from_rad is None:
         if not wind.directions:
             return f"Wind from {direction_words(wind.from_rad)} only; --directions looks for worse."
+        worst = wind.directions[0].from_rad
+        if worst != wind.from_rad:
+            return (
+                f"Wind from {direction_words(worst)} looked worst, but its limit is not lower than"
+                f" that of wind from {direction_words(wind.from_rad)}, as in the scenario."
+            )
         return f"Wind from {direction_words(wind.from_rad)} is the worst that was found."
     other = wind.asked_limit_forecast_m_s
     there = "none" if other is None else f"{fixed(other, 2)} m/s"

@@ -15,7 +15,9 @@ from sim.analysis.wind_curve import crossing_m_s, monotone_shares, reversals
 from sim.analysis.wind_direction import closeness, worst_direction
 from sim.flight.rows import ROW_TYPE
 from sim.params.tally_record import Limit, Stop
+from sim.report.number_text import degrees
 from sim.spec.scenario import LimitsSpec
+from sim.spec.units import parse_quantity
 from tests.verification.wind_tosser import Tosser
 
 COUNTS = st.lists(
@@ -168,3 +170,26 @@ def test_the_worst_direction_is_found(worst_deg):
     assert abs((apart + 180.0) % 360.0 - 180.0) <= 11.25
     assert len(tried) <= 12
     assert [d.successes for d in tried] == sorted(d.successes for d in tried)
+
+
+@pytest.mark.parametrize("first_rad", [0.0, -math.pi / 2.0, math.radians(33.3333), 6.2831853])
+def test_a_direction_is_flown_as_it_is_told(first_rad):
+    """Reading the hundredths of degrees that are printed gives the very bits that flew; the
+    scenario's own direction keeps its bits and is not tried twice.
+    """
+
+    class Never:
+        """Fail always."""
+
+        def rows(self, wind, flights):
+            """Give the rows of flights 0 to n - 1."""
+            rows = ended(*[Stop.TILT] * flights)
+            rows["wind_from_rad"] = wind.from_rad
+            return rows
+
+    tried = worst_direction(Never(), 3.0, first_rad, lambda rows: rows["time_s"], lambda _: None)
+    others = [d.from_rad for d in tried if d.from_rad != first_rad]
+    assert len(others) == len(tried) - 1
+    for from_rad in others:
+        assert abs(math.remainder(from_rad - first_rad, math.tau)) > 0.1
+        assert parse_quantity(f"{degrees(from_rad, 2)} deg", "angle") == from_rad

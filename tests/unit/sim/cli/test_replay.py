@@ -54,7 +54,8 @@ def test_an_mp4_is_written_whole(asked, tmp_path, capsys):
         (["--mp4", "film.gif"], "ends in .mp4"),
         (["--gif", "."], "is a folder"),
         (["--wind", "fast"], "--wind"),
-        (["--wind", "900 m/s"], "must be from 0 m/s"),
+        (["--wind", "900 m/s"], "must be at most 60 m/s"),
+        (["--from", "nowhere"], "--from"),
     ],
 )
 def test_what_cannot_be_shown_is_refused_before_flying(

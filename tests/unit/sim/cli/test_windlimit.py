@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 
 import numpy as np
 import pyarrow.parquet as pq
@@ -55,6 +56,23 @@ def test_windlimit_as_json_is_the_file(short, in_folder, capsys):
     assert shown == (in_folder / "o" / "wind_limit.json").read_text("utf-8")
     limit = json.loads(shown)["wind"]["wind_limit_forecast_m_s"]
     assert limit is None or limit >= 0.0
+
+
+def test_flights_of_turned_winds_are_seen_again_bit_by_bit(short, in_folder, capsys):
+    """Wind and direction as they are printed, handed to `fly`: the drift that the row has."""
+    gusts = SCENARIO.replace("from: north", "from: 13.337 deg").replace("1 s\n", "3 s\n")
+    (in_folder / "gusts.yaml").write_text(gusts)
+    entry.run(["windlimit", *short, "--flights", "50", "--directions", "--study", "st"])
+    capsys.readouterr()
+    rows = pq.read_table(in_folder / "st" / "rows").to_pylist()
+    last = {round(math.degrees(row["wind_from_rad"]), 2): row for row in rows}
+    assert len(last) >= 10
+    for bearing in sorted(last)[::3]:
+        row = last[bearing]
+        wind, turned = f"{row['wind_m_s']:.5g} m/s", f"{bearing:.2f} deg"
+        options = ["--flight", str(row["flight"]), "--wind", wind, "--from", turned]
+        entry.run(["fly", *short, *options, "--format", "json"])
+        assert json.loads(capsys.readouterr().out)["most_drift_m"] == row["most_drift_m"] > 0.0
 
 
 def test_many_flights_are_summed_up_and_kept(short, in_folder, capsys):
