@@ -13,11 +13,12 @@ from sim.analysis.check import fly_scenario, hover_trim, scenario_start
 from sim.analysis.condition import STILL_SWING_M_S
 from sim.analysis.condition_margins import ConditionMargins, quick_margins
 from sim.analysis.required_margins import RequiredMargins
+from sim.analysis.study_summary import quantiles_of
 from sim.analysis.trim import Trim
 from sim.analysis.wind_causes import failures_of
 from sim.analysis.wind_flights import StudyFlights, Wind
 from sim.errors import NotLinear, NoTrim
-from sim.flight.rows import succeeded
+from sim.flight.rows import computable, succeeded
 from sim.flight.run import fly
 from sim.flight.study import Study
 from sim.pack.craft import PackedCraft, pack_craft
@@ -112,7 +113,7 @@ def flown_in(
         rows = study.rows(Wind(wind, scenario.wind.from_rad), flights)
         good = succeeded(rows)
         outcomes.append(good)
-        drifts.append(float(np.median(rows["most_drift_m"])))
+        drifts.append(quantiles_of(rows["most_drift_m"][computable(rows)])[1])
         counted = Counter(words for words, _ in failures_of(rows)).most_common(1)
         causes.append(counted[0][0] if counted else "")
     return Flown(winds_m_s, flights, np.stack(outcomes), tuple(drifts), tuple(causes))

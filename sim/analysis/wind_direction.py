@@ -28,13 +28,12 @@ def closeness(rows: Rows, limits: LimitsSpec, duration_s: float) -> FloatArray:
     The greatest of lean, drift and height lost, each over its limit, below 1, for a flight that
     succeeded; for one that failed 1 plus the share of its time that it did not fly.
     """
-    nearest = np.max(
+    nearest = np.fmax.reduce(
         [
             rows["most_tilt_rad"] / limits.tilt_rad,
             rows["most_drift_m"] / limits.drift_m,
             rows["most_height_loss_m"] / limits.height_loss_m,
-        ],
-        axis=0,
+        ]
     )
     lost = np.clip(1.0 - rows["time_s"] / duration_s, 0.0, 1.0)
     return np.where(succeeded(rows), np.clip(nearest, 0.0, 1.0), 1.0 + lost)

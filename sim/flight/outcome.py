@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.flight.results import GOOD_ENDS
 from sim.params.tally_record import Limit, Stop
 
 LIMIT_WORDS: dict[Limit, str] = {
@@ -76,5 +77,7 @@ def cause(tally: Any, step_s: float) -> str:
 
 
 def sentence(tally: Any, step_s: float) -> str:
-    """Give a flight's end in words, with its time."""
-    return f"{cause(tally, step_s)}, at {float(tally.stop_s):.2f} s"
+    """Give a flight's end in words, with its time; of a failed one with what gave out first."""
+    stop = Stop(int(tally.stop))
+    words = STOP_WORDS[stop] if stop in GOOD_ENDS else cause(tally, step_s)
+    return f"{words}, at {float(tally.stop_s):.2f} s"

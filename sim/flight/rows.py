@@ -87,7 +87,8 @@ def rows_of(flights: Any, tallies: Any) -> Rows:
     Returns
     -------
     ndarray of ROW_TYPE, shape (flights,)
-        What does not exist, such as the distance to a rotor of fabric that is not there, is nan.
+        What does not exist, such as the distance to a rotor of fabric that is not there, or the
+        drift of a flight that ended before drift counts, is nan.
     """
     rows = np.zeros(len(tallies), dtype=ROW_TYPE)
     step_s = flights["step_s"]
@@ -110,6 +111,9 @@ def rows_of(flights: Any, tallies: Any) -> Rows:
         rows[f"share_{name}"] = tallies["ticks_at_limit"][:, int(limit)] / ticks
         rows[f"longest_{name}_s"] = tallies["longest_run"][:, int(limit)] * step_s
     rows["least_clearance_m"][rows["least_clearance_m"] > NO_FABRIC_M] = np.nan
+    not_judged = tallies["stop_s"] < flights["limit"]["judged_from_s"]
+    for place in ("most_drift_m", "most_height_loss_m"):
+        rows[place][not_judged] = np.nan
     for touch in (name for name in ROW_TYPE.names or () if "touchdown" in name):
         rows[touch][rows[touch] == 0.0] = np.nan
     return rows

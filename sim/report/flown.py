@@ -11,15 +11,17 @@ from rich.text import Text
 
 from sim.analysis.fly_task import FlownTask
 from sim.flight.outcome import LIMIT_WORDS
+from sim.pack.flight import JUDGED_FROM_S
 from sim.params.tally_record import Limit
 from sim.report.as_json import FORMAT_VERSION, file_data, plain_data
-from sim.report.number_text import capital, degrees, fixed, percent, with_unit
+from sim.report.number_text import capital, degrees, fixed, percent, plain, with_unit
 from sim.report.section import Table, TableRow
 from sim.report.terminal import printable, shown_text, table_grid
 from sim.spec.files import LoadedCraft, LoadedScenario
 from sim.step.channels import BODY_CHANNELS, ROTOR_CHANNELS
 
 _CENTIMETRES: Final = 100.0
+_PLACES: Final = ("farthest from its place", "lowest below its height")
 _SUFFIX: Final = {
     "-": "",
     "s": "_s",
@@ -110,7 +112,8 @@ def flown_data(flown: FlownTask, craft: LoadedCraft, scenario: LoadedScenario) -
         Keys with their units; None stands for a number that is not finite or not there.
     """
     tally = flown.flight.tally
-    has_fabric = bool(craft.spec.drapes)
+    has_fabric, judged = bool(craft.spec.drapes), _is_judged(flown)
+    landing_m_s = float(tally.hardest_touchdown_m_s)
     return plain_data(
         {
             "format_version": FORMAT_VERSION,
@@ -120,14 +123,34 @@ def flown_data(flown: FlownTask, craft: LoadedCraft, scenario: LoadedScenario) -
             "succeeded": flown.succeeded,
             "ended_s": float(tally.stop_s),
             "most_tilt_rad": float(tally.most_tilt_rad),
-            "most_drift_m": float(tally.most_drift_m),
-            "most_height_loss_m": float(tally.most_height_loss_m),
+            "most_drift_m": float(tally.most_drift_m) if judged else None,
+            "most_height_loss_m": float(tally.most_height_loss_m) if judged else None,
+            "hardest_touchdown_m_s": landing_m_s if landing_m_s > 0.0 else None,
             "most_current_a": float(tally.most_current_a),
             "energy_j": float(tally.energy_j),
             "least_clearance_m": float(tally.least_clearance_m) if has_fabric else None,
             "shares_on_limits": limit_shares(flown),
         }
     )
+
+
+def _share_text(share: float) -> str:
+    """Write a share above 0 in percent, never as if it were none."""
+    text = percent(share, 1)
+    return text if float(text) > 0.0 else "under 0.1"
+
+
+def _is_judged(flown: FlownTask) -> bool:
+    """Tell whether a flight lasted until drift and height count."""
+    return bool(flown.flight.tally.stop_s >= JUDGED_FROM_S)
+
+
+def _places_text(flown: FlownTask) -> tuple[str, str]:
+    """Tell drift and height lost."""
+    if not _is_judged(flown):
+        return (f"counts from {plain(JUDGED_FROM_S)} s on",) * 2
+    drift, loss = flown.flight.tally.most_drift_m, flown.flight.tally.most_height_loss_m
+    return with_unit(fixed(float(drift), 2), "m"), with_unit(fixed(max(float(loss), 0.0), 2), "m")
 
 
 def flown_text(
@@ -150,20 +173,17 @@ def flown_text(
         Lines for a terminal.
     """
     tally = flown.flight.tally
-    rows = [
-        ("steepest lean", with_unit(degrees(float(tally.most_tilt_rad)), "deg")),
-        ("farthest from its place", with_unit(fixed(float(tally.most_drift_m), 2), "m")),
-        (
-            "lowest below its height",
-            with_unit(fixed(max(float(tally.most_height_loss_m), 0.0), 2), "m"),
-        ),
-        ("highest current", with_unit(fixed(float(tally.most_current_a), 1), "A")),
-    ]
+    rows = [("steepest lean", with_unit(degrees(float(tally.most_tilt_rad)), "deg"))]
+    rows += zip(_PLACES, _places_text(flown), strict=True)
+    rows.append(("highest current", with_unit(fixed(float(tally.most_current_a), 1), "A")))
+    if tally.hardest_touchdown_m_s > 0.0:
+        hardest = with_unit(fixed(float(tally.hardest_touchdown_m_s), 2), "m/s")
+        rows.append(("hardest touch-down", hardest))
     if craft.spec.drapes:
         near = fixed(float(tally.least_clearance_m) * _CENTIMETRES, 0)
         rows.append(("fabric to a rotor disc", with_unit(near, "cm")))
     rows += [
-        (f"on the limit: {words}", f"{percent(share, 1)} % of the time")
+        (f"on the limit: {words}", f"{_share_text(share)} % of the time")
         for words, share in limit_shares(flown).items()
     ]
     table = Table("", ("figure", "value"), tuple(TableRow(row) for row in rows))

@@ -140,6 +140,8 @@ def test_closeness_puts_failures_beyond_successes():
     rows["most_tilt_rad"] = [0.1 * limits.tilt_rad, limits.tilt_rad]
     rows["time_s"] = [20.0, 5.0]
     assert closeness(rows, limits, 20.0) == pytest.approx([0.5, 1.75])
+    rows["most_drift_m"][0] = np.nan  # too short a flight for its drift to count
+    assert closeness(rows, limits, 20.0) == pytest.approx([0.1, 1.75])
 
 
 @pytest.mark.parametrize("worst_deg", [0.0, 33.0, 171.0, 265.0, 350.0])

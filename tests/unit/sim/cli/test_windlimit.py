@@ -10,6 +10,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from sim.cli import main as entry
+from sim.flight.plan import OneCraftPlan
 
 SCENARIO = """
 name: Short gusts
@@ -20,6 +21,22 @@ limits: {drift: 30 cm, success: 70 %, confidence: 80 %}
 seed: 4
 flights: 3
 """
+
+
+BROKEN = 2
+
+
+@pytest.fixture
+def spoilt(monkeypatch):
+    """Let flight 2 of every study begin with a speed that is no number."""
+    sound = OneCraftPlan.made
+
+    def made(self, part):
+        records = sound(self, part)
+        records.states["body"]["velocity_m_s"][records.flights["flight"] == BROKEN, 0] = np.nan
+        return records
+
+    monkeypatch.setattr(OneCraftPlan, "made", made)
 
 
 @pytest.fixture
@@ -75,8 +92,49 @@ def test_flights_of_turned_winds_are_seen_again_bit_by_bit(short, in_folder, cap
         assert json.loads(capsys.readouterr().out)["most_drift_m"] == row["most_drift_m"] > 0.0
 
 
+@pytest.mark.usefixtures("spoilt")
+def test_a_flight_that_breaks_down_is_counted_named_and_in_no_mean(short, in_folder, capsys):
+    """Not an exception; a failure of its own kind; means are those of the four others."""
+    command = ["fly", *short, "--flights", "5", "--out", "f.csv"]
+    assert entry.run([*command, "--format", "json"]) == 1
+    data = json.loads(capsys.readouterr().out)
+    assert data["not_finite"] == {"flights": 1, "first": [BROKEN]}
+    assert data["succeeded"] == 4
+    assert data["ends"]["left the numbers that can be computed"] == 1
+    assert data["causes"][0]["flight"] == BROKEN
+    table = np.genfromtxt(in_folder / "f.csv", delimiter=",", names=True)
+    others = table[table["flight"] != BROKEN]
+    assert len(others) == 4
+    for name in ("most_tilt_rad", "time_s", "energy_j"):
+        measure = data["measures"][name]
+        assert measure["flights"] == 4
+        assert measure["mean"] == pytest.approx(np.mean(others[name]), rel=1e-8)
+    assert entry.run(command) == 1
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "Flights that broke down in computation: 2. They count as failed" in shown
+    assert entry.run(["fly", *short, "--flight", str(BROKEN), "--format", "json"]) == 1
+    alone = json.loads(capsys.readouterr().out)
+    assert alone["outcome"] == "left the numbers that can be computed, at 0.00 s"
+    assert alone["most_drift_m"] is None
+
+
+@pytest.mark.usefixtures("spoilt")
+def test_a_wind_limit_counts_a_flight_that_breaks_down_as_failed(short, capsys):
+    """In every wind the same one; each is named with its wind."""
+    command = ["windlimit", *short, "--flights", "50"]
+    entry.run([*command, "--format", "json"])
+    wind = json.loads(capsys.readouterr().out)["wind"]
+    assert wind["not_finite"] == len(wind["points"]) == len(wind["broken"])
+    assert all(point["successes"] < point["flights"] for point in wind["points"])
+    assert wind["broken"][0] == [wind["points"][0]["forecast_m_s"], BROKEN]
+    entry.run(command)
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "broke down in computation count as failed and into no mean: 2 in " in shown
+
+
 def test_many_flights_are_summed_up_and_kept(short, in_folder, capsys):
     """The table of comma-separated values, the Parquet rows and the JSON tell the same."""
+    (in_folder / "gusts.yaml").write_text(SCENARIO.replace("1 s\n", "3 s\n"))
     command = ["fly", *short, "--flights", "12", "--study", "st", "--out", "f.csv"]
     status = entry.run([*command, "--format", "json"])
     data = json.loads(capsys.readouterr().out)
@@ -90,6 +148,7 @@ def test_many_flights_are_summed_up_and_kept(short, in_folder, capsys):
     assert status == (0 if data["passes"] else 1)
     measure = data["measures"]["most_drift_m"]
     assert measure["mean"] == pytest.approx(np.mean(table["most_drift_m"]))
+    assert measure["least"] > 0.0
     worst = measure["most_flight"]
     entry.run(["fly", *short, "--flight", str(worst), "--format", "json"])
     alone = json.loads(capsys.readouterr().out)
@@ -108,6 +167,32 @@ def test_another_wind_by_option(short, capsys):
         told.append(json.loads(capsys.readouterr().out)["most_tilt_rad"])
     assert len(set(told)) == 3
     assert told[1] > told[0]
+
+
+def test_a_landing_tells_how_hard_it_was(repository, in_folder, capsys):
+    """The sink two samples of 20 ms before it is braked hardest: the last one in the air."""
+    hop = repository / "scenarios" / "first_hop.yaml"
+    craft = repository / "airframes" / "bare_bicopter.yaml"
+    command = ["fly", str(craft), "--scenario", str(hop), "--out", "h.csv"]
+    assert entry.run([*command, "--format", "json"]) == 0
+    hardest = json.loads(capsys.readouterr().out)["hardest_touchdown_m_s"]
+    history = np.genfromtxt(in_folder / "h.csv", delimiter=",", names=True)
+    late = history[history["time_s"] > 10.0]
+    braked = int(np.argmax(np.diff(late["climb_m_s"])))
+    assert hardest == pytest.approx(-late["climb_m_s"][braked - 1], abs=0.02)
+    assert 0.1 < hardest < 1.0
+    assert entry.run(command) == 0
+    shown = capsys.readouterr().out
+    assert f"{hardest:.2f} m/s" in next(s for s in shown.splitlines() if "touch-down" in s)
+
+
+def test_a_flight_too_short_to_be_judged_says_so(short, capsys):
+    """Drift and height count from the second second on, when the gusts have grown."""
+    assert entry.run(["fly", *short]) == 0
+    shown = capsys.readouterr().out
+    for figure in ("farthest from its place", "lowest below its height"):
+        assert "counts from 2 s on" in next(s for s in shown.splitlines() if figure in s)
+    assert "touch-down" not in shown
 
 
 @pytest.mark.parametrize(

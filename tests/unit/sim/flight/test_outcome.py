@@ -51,4 +51,6 @@ def test_cause_and_sentence():
     tally = tally_of(Stop.TILT, 5000, [(Limit.TILT_TRAVEL, 4990, 300)])
     assert cause(tally, STEP_S) == "tilted over, after rotor tilt at the end of its travel"
     assert sentence(tally, STEP_S).endswith(", at 5.00 s")
+    landed = tally_of(Stop.LANDED, 5000, [(Limit.TILT_TRAVEL, 4990, 300)])
+    assert sentence(landed, STEP_S) == "landed, at 5.00 s"
     assert cause(tally_of(Stop.DRIFT, 5000, []), STEP_S) == "drifted too far from its place"
