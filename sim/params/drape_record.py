@@ -150,3 +150,4 @@ class DrapeRecord:
     ]
     capsule: Annotated[list[CapsuleRecord], Quantity("-", "of the craft", (MAX_CAPSULES,))]
     capsule_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the craft")]
+    is_calibrated: Annotated[int, Quantity("-", "1 when any wash factor is not 1")]

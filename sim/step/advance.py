@@ -75,7 +75,11 @@ def move_servos(
 
 @compiled
 def advance(craft: CraftRecord, flight: FlightRecord, state: StateRecord, work: WorkRecord) -> None:
-    """Move a flight one step further, in place; nothing is allocated, nothing is raised."""
+    """Move a flight one step further, in place; nothing is allocated, nothing is raised.
+
+    Between steps the fabric's particles stand at the nodes of the scratch: loops of steps begin
+    with `take_particles` and end with `keep_particles`.
+    """
     write_rotation(state.body.attitude, work.rotation)
     work.upright = work.rotation[2, 2]
     write_vector(work.force_n, (0.0, 0.0, 0.0))

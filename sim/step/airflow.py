@@ -133,7 +133,8 @@ def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> 
     if craft.neck.is_hinged > 0:
         place_head(craft, state, work)
     add_wind(state.wind, as_vector(state.body.position_m), work, full)
-    note_wind(work, craft.drape.panel_count)
+    if craft.drape.is_calibrated > 0:
+        note_wind(work, craft.drape.panel_count)
     for i in range(craft.rotor_count):
         spot = work.rotor[i]
         if any_below(work, count, FELT_UP_TO * spot.radius_m):

@@ -15,6 +15,7 @@ from sim.params.state_record import StateRecord
 from sim.params.tally_record import TallyRecord, WorkRecord
 from sim.step.advance import advance
 from sim.step.channels import record
+from sim.step.fabric import keep_particles, take_particles
 from sim.step.judge import NONE, reason_to_stop
 from sim.step.tally import tally_step
 
@@ -38,16 +39,19 @@ def fly_one(
     (rows, particles, 3) the fabric's places [m] beside it; both stop when full.
     """
     rows = 0
+    take_particles(craft.drape, state, work.fabric)
     while tally.stop == NONE:
         advance(craft, flight, state, work)
         tally_step(craft, flight, state, work, tally)
         tally.stop = reason_to_stop(craft, flight, state, work, tally)
         if (state.tick - 1) % every == 0 and rows < history.shape[0]:
             record(craft, flight, state, work, history[rows])
+            keep_particles(craft.drape, state, work.fabric)
             for k in range(min(craft.drape.panel_count, shapes.shape[1])):
                 for i in range(3):
                     shapes[rows, k, i] = state.particle[k].position_m[i]
             rows += 1
+    keep_particles(craft.drape, state, work.fabric)
     tally.stop_s = state.tick * flight.step_s
     return rows
 
@@ -70,10 +74,12 @@ def fly_many(
         craft, flight, state = crafts[craft_of[n]], flights[n], states[n]
         works[0] = works[1]
         work, tally = works[0], tallies[n]
+        take_particles(craft.drape, state, work.fabric)
         while tally.stop == NONE:
             advance(craft, flight, state, work)
             tally_step(craft, flight, state, work, tally)
             tally.stop = reason_to_stop(craft, flight, state, work, tally)
+        keep_particles(craft.drape, state, work.fabric)
         tally.stop_s = state.tick * flight.step_s
 
 
@@ -88,5 +94,7 @@ def advance_each(
     for n in range(states.shape[0]):
         works[0] = works[1]
         work = works[0]
+        take_particles(crafts[0].drape, states[n], work.fabric)
         for _ in range(ticks):
             advance(crafts[0], flights[0], states[n], work)
+        keep_particles(crafts[0].drape, states[n], work.fabric)

@@ -49,8 +49,8 @@ def place_rim(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
 
 
 @compiled
-def place_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
-    """Copy every particle to its node."""
+def take_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
+    """Copy every particle to its node, before the first of some steps."""
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
     for k in range(drape.panel_count):
@@ -93,8 +93,9 @@ def blow_on_nodes(drape: DrapeRecord, work: WorkRecord) -> None:
     for i in range(3):
         wind, flow = work.fabric.wind_m_s[i], work.point_flow_m_s[i]
         there = work.fabric.scratch[i]
-        for k in range(drape.panel_count):
-            flow[k] = wind[k] + factor[k] * (flow[k] - wind[k])
+        if drape.is_calibrated > 0:
+            for k in range(drape.panel_count):
+                flow[k] = wind[k] + factor[k] * (flow[k] - wind[k])
         for k in range(drape.panel_count):
             there[np.uint64(node[k])] = flow[k]
 
@@ -242,12 +243,11 @@ def move_nodes(
             place[n] += step_s * speed
     if -state.body.position_m[2] < drape.reach_m:
         lie_on_ground(drape, work)
-    place_ghosts(drape, work)
 
 
 @compiled
 def keep_particles(drape: DrapeRecord, state: StateRecord, work: FabricWorkRecord) -> None:
-    """Copy every node back to its particle."""
+    """Copy every node back to its particle, after the last of some steps."""
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
     u, v, w = work.node_m_s[0], work.node_m_s[1], work.node_m_s[2]
     for k in range(drape.panel_count):
@@ -273,7 +273,6 @@ def place_fabric(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> No
     """Write nodes and panels of this step, for the air that is to come."""
     if craft.drape.panel_count > 0:
         place_rim(craft, state, work)
-        place_particles(craft.drape, state, work.fabric)
         place_ghosts(craft.drape, work.fabric)
         place_panels(craft.drape, work)
 
@@ -306,18 +305,20 @@ def move_fabric(
     touch_craft(craft, state, work, flight.step_s)
     parts = max(drape.parts, 1)
     for part in range(parts):
+        if part > 0:
+            place_ghosts(drape, fabric)
         pull_threads(drape, fabric, float(parts) if part == 0 else 0.0)
         load_rim(drape, state, fabric, 1.0 / parts)
         move_nodes(drape, state, fabric, flight.step_s / parts, flight.settling_1_s)
     work.stretch = greatest_strain(drape, fabric)
-    keep_particles(drape, state, fabric)
     load_body_with_fabric(drape, work)
 
 
 @compiled
-def measure_clearance(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> None:
+def measure_clearance(craft: CraftRecord, work: WorkRecord) -> None:
     """Write the least distance [m] of any particle to any rotor disc."""
-    work.clearance_m = 1e9
+    work.clearance_m, node = 1e9, work.fabric.node_m
     for k in range(craft.drape.panel_count):
-        place = as_vector(state.particle[k].position_m)
+        n = np.uint64(craft.drape.panel.node[k])
+        place = (node[0, n], node[1, n], node[2, n])
         work.clearance_m = min(work.clearance_m, nearest_disc(work, craft.rotor_count, place))

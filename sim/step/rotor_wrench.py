@@ -16,6 +16,7 @@ from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.power.battery import open_circuit_voltage
 from sim.step.advance import advance
+from sim.step.fabric import keep_particles, take_particles
 from sim.step.rotors import accumulate, as_vector
 from sim.step.stand import load_on_stand
 from sim.step.steady_stand import settle_on_stand
@@ -101,9 +102,11 @@ def flown_wrenches(
 ) -> None:
     """Fly on and write what the rotors do every few ticks, shape (samples, 6), in place."""
     craft, flight, state, work = crafts[0], flights[0], states[0], works[0]
+    take_particles(craft.drape, state, work.fabric)
     for n in range(rows.shape[0]):
         for _ in range(every):
             advance(craft, flight, state, work)
         write_rotation(state.body.attitude, work.rotation)
         load_on_stand(craft, flight, state, work)
         write_wrench(craft, work, rows[n])
+    keep_particles(craft.drape, state, work.fabric)

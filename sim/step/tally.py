@@ -101,7 +101,7 @@ def tally_step(
     turning = math.sqrt(rate[0] * rate[0] + rate[1] * rate[1] + rate[2] * rate[2])
     tally.most_rate_rad_s = max(tally.most_rate_rad_s, turning)
     if craft.drape.panel_count > 0 and state.tick % CLEARANCE_TICKS == 0:
-        measure_clearance(craft, state, work)
+        measure_clearance(craft, work)
         tally.least_clearance_m = min(tally.least_clearance_m, work.clearance_m)
     if time_s >= flight.limit.judged_from_s:
         tally_place(flight, state, work, tally, present_command(flight, time_s).kind)
