@@ -97,9 +97,8 @@ def search(
     for rounds in range(1, ROUNDS + 1):
         if not math.isfinite(size):
             return None
-        largest = float(np.abs(residual).max())
-        if largest < CONVERGED:
-            found = Trim(state, chart, largest, rounds, crafts, flights)
+        found = Trim(state, chart, float(np.abs(residual).max()), rounds, crafts, flights)
+        if found.residual < CONVERGED:
             return found if is_there(found) else None
         slope = derivative(crafts, flights, state, chart, 0.5)
         step = newton_step(slope, residual, pseudo)
@@ -130,9 +129,8 @@ def search_fully(crafts: Any, flights: Any, state: Any) -> Trim | None:
         new_size = float(np.linalg.norm(residual))
         if not math.isfinite(new_size):
             return None
-        largest = float(np.abs(residual).max())
-        if largest < CONVERGED:
-            found = Trim(state, chart, largest, rounds, crafts, flights)
+        found = Trim(state, chart, float(np.abs(residual).max()), rounds, crafts, flights)
+        if found.residual < CONVERGED:
             return found if is_there(found) else None
         if rounds > FREE_ROUNDS and new_size > LEAST_SHRINKAGE * size:
             return None

@@ -17,11 +17,9 @@ from sim.spec.structure import HeadSpec, PartSpec
 LEAST_RADIUS_M = 0.015
 RIM_ROOM_M = 0.005
 NEAR_M = 0.01
-WELL_WITHIN = 0.5
 SAME_M = 0.03
 SPOKES = 3
 REACH = 1.05
-ANYWHERE, ABOVE, WITHIN, AROUND = range(4)
 DIRECTIONS = {"forward": (1.0, 0.0, 0.0), "right": (0.0, 1.0, 0.0), "up": (0.0, 0.0, -1.0)}
 
 
@@ -180,54 +178,13 @@ def write_capsules(
     """
     drape.capsule_friction = friction
     rims = np.concatenate([each.rim_m for each in hung])
-    axis = rims[:, :2].mean(axis=0)
-    # A head that nods is wherever it has nodded to.
-    nods = craft.head is not None and craft.head.neck != "rigid"
-    placed = [
-        replace(capsule, start_m=capsule.start_m - centre_m)
-        for capsule in reachable(craft, hung, centre_m)
-    ]
-    # Pushes are added in the order of the capsules; another order gives other last bits.
-    placed.sort(
-        key=lambda capsule: ANYWHERE if capsule.on_head and nods else _zone(capsule, rims, axis)
-    )
+    placed = reachable(craft, hung, centre_m)
     drape.capsule_count = len(placed)
-    drape.axis_m[:] = axis
+    drape.axis_m[:] = rims[:, :2].mean(axis=0)
     for i, capsule in enumerate(placed):
         record, square = drape.capsule[i], float(capsule.along_m @ capsule.along_m)
-        record.place_m[:] = capsule.start_m
+        record.place_m[:] = capsule.start_m - centre_m
         record.along_m[:] = capsule.along_m
         record.per_square_1_m2 = 1.0 / square if square > 0.0 else 0.0
         record.radius_m = capsule.radius_m
         record.on_head = int(capsule.on_head)
-
-
-def _zone(capsule: Capsule, rims_m: FloatArray, axis_m: FloatArray) -> int:
-    """Give where a capsule stands, by which they are ordered.
-
-    Above all rims, well within them, or outside of them all the way down; else anywhere.
-    """
-    if _lowest_m(capsule) < float(rims_m[:, 2].min()):
-        return ABOVE
-    rim = np.linalg.norm(rims_m[:, :2] - axis_m, axis=1)
-    nearest, farthest = _from_axis_m(capsule, axis_m)
-    if farthest < WELL_WITHIN * float(rim.min()):
-        return WITHIN
-    if nearest > float(rim.max()):
-        return AROUND
-    return ANYWHERE
-
-
-def _lowest_m(capsule: Capsule) -> float:
-    first = float(capsule.start_m[2])
-    return capsule.radius_m + max(first, first + float(capsule.along_m[2]))
-
-
-def _from_axis_m(capsule: Capsule, axis_m: FloatArray) -> tuple[float, float]:
-    """Give the least and the greatest distance [m] of a capsule from an upright axis."""
-    ends = np.stack([capsule.start_m, capsule.start_m + capsule.along_m])
-    level = replace(capsule, along_m=capsule.along_m * np.array([1.0, 1.0, 0.0]))
-    middle = np.array([[axis_m[0], axis_m[1], float(capsule.start_m[2])]])
-    nearest = float(_distance_m(level, middle)[0])
-    farthest = float(np.linalg.norm(ends[:, :2] - axis_m, axis=1).max())
-    return max(nearest - capsule.radius_m, 0.0), farthest + capsule.radius_m

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from sim.numerics.compile import compiled
-from sim.numerics.lag import kept_lag_factor
+from sim.numerics.lag import advance_lag, kept_lag_factor
 from sim.numerics.noise import four_normals
 from sim.numerics.quaternion import euler_angles
 from sim.params.craft_record import SensingRecord
@@ -68,7 +68,7 @@ def sense(
     estimate = state.estimate
     share = kept_lag_factor(work.kept[GYRO_LAG], period_s, 1.0 / sensing.gyro_cutoff_rad_s)
     for i in range(3):
-        estimate.gyro_rad_s[i] += share * (gyro[i] - estimate.gyro_rad_s[i])
+        estimate.gyro_rad_s[i] = advance_lag(estimate.gyro_rad_s[i], gyro[i], share)
     angles = corrected_angles(
         (estimate.angle_rad[0], estimate.angle_rad[1], estimate.angle_rad[2]),
         gyro,
@@ -80,5 +80,8 @@ def sense(
     share = kept_lag_factor(work.kept[FIX_LAG], period_s, sensing.position_lag_s)
     for i in range(3):
         estimate.angle_rad[i] = angles[i]
-        estimate.position_m[i] += share * (body.position_m[i] + fix[i] - estimate.position_m[i])
-        estimate.velocity_m_s[i] += share * (body.velocity_m_s[i] - estimate.velocity_m_s[i])
+        place = body.position_m[i] + fix[i]
+        estimate.position_m[i] = advance_lag(estimate.position_m[i], place, share)
+        estimate.velocity_m_s[i] = advance_lag(
+            estimate.velocity_m_s[i], body.velocity_m_s[i], share
+        )
