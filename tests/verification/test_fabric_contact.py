@@ -12,6 +12,7 @@ from sim.params.drape_record import PITCH
 from sim.physics.drape.contact import nearest_shares
 from tests.verification.craft_builder import blow, set_inertia
 from tests.verification.fabric_builder import (
+    columns,
     fabric,
     fabric_energy_j,
     hung,
@@ -153,17 +154,24 @@ def test_cloth_stays_out_of_a_rod_that_the_wind_blows_it_on():
 
 
 def test_cloth_at_rest_on_a_rod_presses_with_what_bears_on_it():
-    """A ribbon over a rod beside it: rod and rim together carry its weight and turn nothing."""
+    """A ribbon that a rod holds aside: rod and rim together bear its weight, where it hangs."""
     trial = hung(fabric(rows=10, length_m=0.5), density=1.225)
     trial.flight.settling_1_s = 2.0
     rim = trial.craft.drape.rim[0].place_m
     add_rod(trial, (rim[0] - 0.05, -0.5, 0.3), (0.0, 1.0, 0.0), friction=0.0)
-    places(trial)[:, 0] -= np.linspace(0.0, 0.1, 10)
+    lean = np.where(np.arange(10) < 4, math.asin(0.08 / 0.2), 0.0)
+    places(trial)[:, 0] -= 0.05 * np.cumsum(np.sin(lean))
+    places(trial)[:, 2] -= 0.05 * np.cumsum(1.0 - np.cos(lean))
     trial.run(20_000)
-    drape = trial.craft.drape
-    weight = 9.80665 * float(drape.node.mass_kg.sum())
+    masses = columns(trial, "mass_kg")
+    weight = 9.80665 * float(masses.sum())
     assert trial.work.drape_force_n[2] == pytest.approx(weight, rel=1e-3)
     assert math.hypot(*trial.work.drape_force_n[:2]) < 1e-3 * weight
+    middle = masses @ (places(trial) - trial.state.body.position_m) / masses.sum()
+    moment = np.cross(middle, (0.0, 0.0, weight))
+    assert trial.work.fabric.moment_n_m == pytest.approx(moment, abs=1e-3 * np.abs(moment).max())
+    rim_alone = trial.work.fabric.rim_force_n[:, 0]
+    assert rim_alone[0] < -0.1 * weight, "the rod must hold it off from under its rim"
 
 
 def assert_listing_changes_nothing(trial_of, ticks):
