@@ -28,7 +28,7 @@ from sim.analysis.trim import Trim
 from sim.errors import NotLinear, NoTrim
 from sim.flight.ensemble import fly_ensemble
 from sim.flight.outcome import cause
-from sim.flight.settle import settled_in_wind
+from sim.flight.settle import start_in_wind
 from sim.mass.from_spec import mass_properties
 from sim.mass.properties import MassProperties
 from sim.pack.craft import PackedCraft, pack_craft
@@ -260,7 +260,7 @@ def _wind_figures(study: HeadStudy, packed: PackedCraft, hover: Any) -> dict[str
     one = pack_flight(study.scenario, study.air)
     start = scenario_start(packed, study.scenario, hover)
     if study.scenario.start == "hover":
-        start = settled_in_wind(packed.record, one[0], start)
+        start = start_in_wind(packed.record, one[0], start)
     flown, failures = 0, 0
     causes: Counter[str] = Counter()
     while flown < study.flights and failures <= study.failures_allowed:

@@ -10,7 +10,7 @@ import numpy as np
 
 from sim.flight.plan import LaterPlan, OneCraftPlan
 from sim.flight.rows import ROW_TYPE, Rows
-from sim.flight.settle import settled_in_wind
+from sim.flight.settle import start_in_wind
 from sim.flight.study import Study
 from sim.pack.craft import PackedCraft
 from sim.pack.flight import pack_flight
@@ -53,7 +53,7 @@ def in_wind(scenario: ScenarioSpec, wind: Wind) -> ScenarioSpec:
 def settled_start(packed: PackedCraft, scenario: ScenarioSpec, flight: Any, start: Any) -> Any:
     """Give the state that gusts meet: settled in the mean wind if the flight starts hovering."""
     if scenario.start == "hover":
-        return settled_in_wind(packed.record, flight, start)
+        return start_in_wind(packed.record, flight, start)
     return start
 
 

@@ -25,6 +25,7 @@ UNJUDGED = (
 MOST_ROUNDS = 6
 NEAR_M = 0.3
 SLOW_M_S = 0.3
+BLOWN_AWAY_M = 1.0
 
 
 def calm_flight(flight: Any, duration_s: float) -> Any:
@@ -90,3 +91,27 @@ def settled_in_wind(craft: Any, flight: Any, start: Any) -> Any:
         if away < NEAR_M and float(np.max(np.abs(body.velocity_m_s))) < SLOW_M_S:
             break
     return state
+
+
+def start_in_wind(craft: Any, flight: Any, start: Any) -> Any:
+    """Give the state that a flight begins with: settled in its mean wind, over its place.
+
+    A craft that such a wind carries along is put back over its place as it then leans and moves,
+    so that its flight shows how it is carried off from there.
+
+    Parameters
+    ----------
+    craft, flight, start : see `settled_in_wind`
+
+    Returns
+    -------
+    ndarray of one state record
+    """
+    settled = settled_in_wind(craft, flight, start)
+    away = settled["body"]["position_m"][0, :2] - flight.command[0].place_m[:2]
+    if float(np.hypot(*away)) <= BLOWN_AWAY_M:
+        return settled
+    settled = settled.copy()
+    for part in ("body", "estimate", "particle"):
+        settled[part]["position_m"][..., :2] -= away
+    return settled

@@ -64,6 +64,8 @@ def _walk(spec: StrictSpec, path: str) -> Iterator[DefaultUsed]:
         value = getattr(spec, name)
         here = f"{path}.{info.alias or name}" if path else (info.alias or name)
         if isinstance(value, StrictSpec):
+            if name in spec.without_meaning():
+                continue
             yield from _walk(value, here)
         elif isinstance(value, tuple) and name in spec.model_fields_set:
             for number, item in enumerate(value, 1):

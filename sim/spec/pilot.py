@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Final, Literal, final
+from typing import Annotated, Any, Final, Literal, final
 
 from pydantic import Field
 
 from sim.spec.quantity import Quantity
 from sim.spec.strict import StrictSpec
+from sim.spec.units import format_quantity
 
 Pilot = Literal["hands_off", "position_hold", "practised", "unskilled"]
 PERSONS: Final = ("practised", "unskilled")
@@ -19,7 +20,27 @@ SeenPlace = Annotated[float, Quantity("length", least=0.0, most=10.0)]
 SeenSpeed = Annotated[float, Quantity("speed", least=0.0, most=10.0)]
 Span = Annotated[float, Quantity("time", above=0.0, most=3600.0)]
 Moment = Annotated[float, Quantity("time", least=0.0, most=60.0)]
-_SKILL: Final = "of that skill"
+_KINDS: Final = {
+    "crossover_rad_s": "angular_frequency",
+    "place_rad_s": "angular_frequency",
+    "delay_s": "time",
+    "place_noise_m": "length",
+    "speed_noise_m_s": "speed",
+    "noise_time_s": "time",
+    "lapse_every_s": "time",
+    "lapse_for_s": "time",
+}
+_NO_SOURCE: Final = "common practice, no source"
+_MEANINGS: Final = {
+    "crossover": "frequency up to which the person steadies the speed",
+    "place_crossover": "the same for the place",
+    "delay": "from seeing to the sticks",
+    "place_noise": "error of the eye, standard deviation",
+    "speed_noise": "error of the eye, standard deviation",
+    "noise_time": "how long such an error lasts",
+    "lapse_every": "mean time between moments of looking away",
+    "lapse_for": "how long such a moment lasts",
+}
 
 
 @final
@@ -63,31 +84,47 @@ SKILLS: Final[dict[str, PersonFigures]] = {
 }
 
 
+def _told(value: float, kind: str) -> str:
+    """Write a figure; crossover frequencies in rad/s, as the literature has them."""
+    return f"{value:g} rad/s" if kind == "angular_frequency" else format_quantity(value, kind)
+
+
+def _figure(alias: str) -> Any:
+    """Give the field of a figure, which says what it is and where it is from."""
+    return Field(None, alias=alias, description=f"{_MEANINGS[alias]}; {_NO_SOURCE}")
+
+
 @final
 class PersonSpec(StrictSpec):
     """What is known of the person who flies; the rest follows from the skill."""
 
-    crossover_rad_s: Crossover | None = Field(None, alias="crossover", description=_SKILL)
-    place_rad_s: Crossover | None = Field(None, alias="place_crossover", description=_SKILL)
-    delay_s: ReactionTime | None = Field(None, alias="delay", description=_SKILL)
-    place_noise_m: SeenPlace | None = Field(None, alias="place_noise", description=_SKILL)
-    speed_noise_m_s: SeenSpeed | None = Field(None, alias="speed_noise", description=_SKILL)
-    noise_time_s: Span | None = Field(None, alias="noise_time", description=_SKILL)
-    lapse_every_s: Span | None = Field(None, alias="lapse_every", description=_SKILL)
-    lapse_for_s: Moment | None = Field(None, alias="lapse_for", description=_SKILL)
+    crossover_rad_s: Crossover | None = _figure("crossover")
+    place_rad_s: Crossover | None = _figure("place_crossover")
+    delay_s: ReactionTime | None = _figure("delay")
+    place_noise_m: SeenPlace | None = _figure("place_noise")
+    speed_noise_m_s: SeenSpeed | None = _figure("speed_noise")
+    noise_time_s: Span | None = _figure("noise_time")
+    lapse_every_s: Span | None = _figure("lapse_every")
+    lapse_for_s: Moment | None = _figure("lapse_for")
     height: Literal["craft", "person"] = Field(
         "craft", description="who holds the height: the craft's height hold, or the person"
     )
 
     def worked_out(self) -> dict[str, str]:
-        """Say that figures left out follow from the skill.
+        """Say what stands for figures left out, by skill.
 
         Returns
         -------
         dict[str, str]
             By field name.
         """
-        return dict.fromkeys(PersonFigures.__dataclass_fields__, "from the skill")
+        return {
+            name: ", ".join(
+                f"{_told(getattr(figures, name), kind)} {skill}"
+                for skill, figures in SKILLS.items()
+            )
+            for name, kind in _KINDS.items()
+        }
 
     def figures(self, skill: str) -> PersonFigures:
         """Give all figures of the person.

@@ -86,13 +86,25 @@ class DaySpec(StrictSpec):
 class LimitsSpec(StrictSpec):
     """What a flight must stay within to count as a success, and how sure that must be."""
 
-    tilt_rad: AllowedTilt = Field(45.0 * math.pi / 180.0, alias="tilt", description="steepest lean")
-    drift_m: AllowedDrift = Field(3.0, alias="drift", description="farthest from the wanted place")
+    tilt_rad: AllowedTilt = Field(
+        45.0 * math.pi / 180.0,
+        alias="tilt",
+        description="steepest lean; common practice, no source",
+    )
+    drift_m: AllowedDrift = Field(
+        3.0,
+        alias="drift",
+        description="farthest from the wanted place; common practice, no source",
+    )
     height_loss_m: AllowedDrift = Field(
-        1.0, alias="height_loss", description="lowest below the wanted height"
+        1.0,
+        alias="height_loss",
+        description="lowest below the wanted height; common practice, no source",
     )
     saturation_s: AllowedTime = Field(
-        1.0, alias="saturation", description="longest time on one limit of a rotor or tilt"
+        1.0,
+        alias="saturation",
+        description="longest time on one limit of a rotor or tilt; common practice, no source",
     )
     saturation_share: Share = Field(
         0.2,
@@ -105,7 +117,9 @@ class LimitsSpec(StrictSpec):
         description="longest time on the limit of motors or pack; common practice, no source",
     )
     clearance_m: Clearance = Field(
-        0.01, alias="clearance", description="least distance of fabric to a rotor: touching"
+        0.01,
+        alias="clearance",
+        description="least distance of fabric to a rotor: touching; common practice, no source",
     )
     touchdown_m_s: AllowedSpeed = Field(
         1.0,
@@ -117,8 +131,10 @@ class LimitsSpec(StrictSpec):
         alias="recovery",
         description="longest time beyond half of tilt or drift; common practice, no source",
     )
-    success: Probability = Field(0.95, description="share of flights that must succeed")
-    confidence: Probability = Field(0.95, description="confidence in that share")
+    success: Probability = Field(
+        0.95, description="share of flights that must succeed; yours to choose"
+    )
+    confidence: Probability = Field(0.95, description="confidence in that share; yours to choose")
     gain_margin_db: GainMargin = Field(
         6.0,
         alias="gain_margin",
@@ -154,6 +170,16 @@ class ScenarioSpec(StrictSpec):
     seed: Annotated[int, Field(strict=True, ge=0, le=2**63 - 1)] = Field(
         1, description="the same seed gives the same gusts"
     )
+
+    def without_meaning(self) -> frozenset[str]:
+        """Say that nothing is asked of a person where none flies.
+
+        Returns
+        -------
+        frozenset of str
+            Field names.
+        """
+        return frozenset() if self.pilot in PERSONS else frozenset({"person"})
 
     @classmethod
     def faults_between(cls, view: SectionView) -> list[PlacedFault]:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from sim.flight.run import fly
-from sim.flight.settle import NEAR_M, SLOW_M_S, settled_in_wind
+from sim.flight.settle import NEAR_M, SLOW_M_S, settled_in_wind, start_in_wind
 from sim.pack.flight import plain_flight
 from sim.params.tally_record import Stop
 
@@ -54,3 +55,27 @@ def test_its_own_drift_limit_does_not_end_it(bare, hover):
     settled = settled_in_wind(bare.record, flight, hover)
     assert settled.tobytes() != hover.tobytes()
     assert float(flight.limit.drift_m) == 1e-3
+
+
+def test_a_craft_that_the_wind_carries_along_begins_over_its_place(bare, hover):
+    """40 m/s carry it kilometres off in the minute of settling; its flight begins where it should
+    be, leaning and moving downwind as it does by then, and is carried off from there.
+    """
+    flight = windy(bare, 40.0)
+    flight.noise_factor = 0.0
+    settled = settled_in_wind(bare.record, flight, hover)
+    begun = start_in_wind(bare.record, flight, hover)
+    place = flight.command[0].place_m
+    assert np.hypot(*(settled["body"]["position_m"][0] - place)[:2]) > 1000.0
+    assert begun["body"]["position_m"][0, :2] == pytest.approx(place[:2], abs=1e-9)
+    assert begun["body"]["velocity_m_s"][0, 0] < -10.0
+    assert np.array_equal(begun["body"]["attitude"], settled["body"]["attitude"])
+    far, near = fly(bare.record, flight, settled), fly(bare.record, flight, begun)
+    assert np.ptp(near.channel("north")) == pytest.approx(np.ptp(far.channel("north")), rel=1e-3)
+    assert near.channel("north")[0] == pytest.approx(0.0, abs=0.1)
+
+
+def test_a_craft_that_holds_its_place_is_not_moved(bare, hover):
+    flight = windy(bare, 4.0)
+    settled = settled_in_wind(bare.record, flight, hover)
+    assert start_in_wind(bare.record, flight, hover).tobytes() == settled.tobytes()
