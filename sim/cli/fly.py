@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from sim.cli.option_values import turned_scenario
-from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
+from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_file, refuse_folder
 
 if TYPE_CHECKING:
     from sim.spec.files import LoadedCraft, LoadedScenario
@@ -89,7 +89,7 @@ def fly(
     loaded_craft, loaded_scenario = load_both(craft, scenario or DEFAULT_SCENARIO)
     loaded_scenario = turned_scenario(loaded_scenario, wind, bearing)
     if out is not None:
-        refuse_folder(out.parent)
+        refuse_file(out)
     if study is not None:
         refuse_folder(study)
     if many:

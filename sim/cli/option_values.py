@@ -11,14 +11,18 @@ if TYPE_CHECKING:
     from sim.spec.files import LoadedScenario
 
 
-def _read(option: str, text: str, hint: Any) -> float:
+def _read(option: str, text: str | None, hint: Any, kept: float, faults: list[Fault]) -> float:
+    """Read an option; without it, or with a fault, which is noted, give what is kept instead."""
     from pydantic import TypeAdapter, ValidationError  # noqa: PLC0415
 
+    if text is None:
+        return kept
     try:
         value: float = TypeAdapter(hint).validate_python(text)
     except ValidationError as problem:
         words = "; ".join(error["msg"] for error in problem.errors(include_url=False))
-        raise InputFaults((Fault(option, 0, 0, words),)) from problem
+        faults.append(Fault(option, 0, 0, words))
+        return kept
     return value
 
 
@@ -39,14 +43,17 @@ def turned_scenario(
     Raises
     ------
     InputFaults
-        When one of them cannot be read.
+        When one of them, or both, cannot be read.
     """
     from sim.analysis.wind_flights import Wind, in_wind  # noqa: PLC0415
     from sim.spec.wind import Bearing, WindSpeed  # noqa: PLC0415
 
     now = scenario.spec.wind
+    faults: list[Fault] = []
     blown = Wind(
-        now.mean_m_s if wind is None else _read("--wind", wind, WindSpeed),
-        now.from_rad if bearing is None else _read("--from", bearing, Bearing),
+        _read("--wind", wind, WindSpeed, now.mean_m_s, faults),
+        _read("--from", bearing, Bearing, now.from_rad, faults),
     )
+    if faults:
+        raise InputFaults(tuple(faults))
     return dataclasses.replace(scenario, spec=in_wind(scenario.spec, blown))

@@ -56,9 +56,24 @@ def refuse_folder(folder: Path) -> None:
     while not nearest.exists() and nearest != nearest.parent:
         nearest = nearest.parent
     if not nearest.is_dir():
-        raise InputFaults((Fault(str(nearest), 0, 0, "is a file; --out needs a folder"),))
+        raise InputFaults((Fault(str(nearest), 0, 0, "is a file; this needs a folder"),))
     if not os.access(nearest, os.W_OK | os.X_OK):
         raise InputFaults((Fault(str(nearest), 0, 0, "nothing can be written into this folder"),))
+
+
+def refuse_file(path: Path) -> None:
+    """Refuse a file that cannot be written, before anything is computed.
+
+    Parameters
+    ----------
+    path : Path
+        To be written; its folder must exist.
+    """
+    if path.is_dir():
+        raise InputFaults((Fault(str(path), 0, 0, "is a folder; name a file"),))
+    if not path.parent.exists():
+        raise InputFaults((Fault(str(path), 0, 0, f"there is no folder {path.parent}"),))
+    refuse_folder(path.parent)
 
 
 def refuse_too_few(crafts: int, scenario: LoadedScenario, option: str) -> None:

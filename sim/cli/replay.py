@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from sim.cli.option_values import turned_scenario
-from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_folder
+from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_file
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -95,10 +95,7 @@ def _refuse_targets(page: Path, films: dict[str, Path]) -> None:
     import shutil  # noqa: PLC0415
 
     for path in (page, *films.values()):
-        refuse_folder(path.parent)
-        if path.is_dir():
-            message = f"{path} is a folder; name a file"
-            raise click.UsageError(message)
+        refuse_file(path)
     for kind, path in films.items():
         if path.suffix.lower() != f".{kind}":
             message = f"--{kind} writes a file whose name ends in .{kind}, not {path.name!r}"

@@ -14,7 +14,7 @@ from importlib.util import find_spec
 from itertools import islice
 from typing import Any, Final, final
 
-from sim.errors import SimError
+from sim.errors import Fault, InputFaults, SimError
 from sim.flight.crew import Crew, LocalCrew
 from sim.flight.identity import code_digest, versions
 from sim.flight.plan import Part, Plan, fly_part
@@ -111,7 +111,8 @@ def crew_at(address: str | None) -> Iterator[Crew]:
     Raises
     ------
     SimError
-        When the cluster cannot be reached or its library is not installed.
+        When the cluster cannot be reached or its library is not installed; InputFaults when there
+        can be no such address.
     """
     if address is None:
         yield LocalCrew()
@@ -120,10 +121,16 @@ def crew_at(address: str | None) -> Iterator[Crew]:
         message = "--cluster needs Dask: pip install 'gustworthy[cluster]'"
         raise SimError(message)
     from distributed import Client  # noqa: PLC0415 - an extra, and slow to import
+    from distributed.comm.addressing import get_address_host_port  # noqa: PLC0415
 
     try:
+        get_address_host_port(address)
+    except ValueError as problem:
+        what = f"'{address}' is no address of a scheduler, such as 'tcp://10.0.0.5:8786': {problem}"
+        raise InputFaults((Fault("--cluster", 0, 0, what),)) from problem
+    try:
         client = Client(address, timeout=CONNECT_S, set_as_default=False)
-    except (OSError, ValueError) as problem:
+    except (OSError, TypeError, ValueError) as problem:
         message = f"no scheduler answers at {address}: {problem}"
         raise SimError(message) from problem
     with client:

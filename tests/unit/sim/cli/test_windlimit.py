@@ -202,6 +202,11 @@ def test_a_flight_too_short_to_be_judged_says_so(short, capsys):
         (["--flights", "3", "--flight", "1"], "--flight shows one"),
         (["--wind", "3 kg"], "--wind: 'kg' is a unit of a mass"),
         (["--from", "nowhere"], "--from"),
+        (["--wind", "fast", "--from", "nowhere"], "2 faults"),
+        (["--out", "."], "is a folder; name a file"),
+        (["--out", "none/f.csv"], "there is no folder none"),
+        (["--flights", "3", "--out", "none/f.csv"], "there is no folder none"),
+        (["--cluster", "nowhere"], "'nowhere' is no address of a scheduler"),
         (["--flights", "3", "--study", "gusts.yaml"], "is a file"),
     ],
 )
