@@ -8,6 +8,7 @@ from sim.analysis.check_result import HeadAnswer, LiftAnswer, StabilityAnswer, U
 from sim.analysis.condition import Condition
 from sim.analysis.loop_margins import decibel
 from sim.analysis.wind_result import WindAnswer
+from sim.analysis.wind_words import rounded_down
 
 KILOMETRES_PER_HOUR = 3.6
 
@@ -107,7 +108,7 @@ def why_too_little_wind(wind: WindAnswer, asked_m_s: float) -> str:
     if wind.limit_forecast_m_s is None:
         return f"not even in still air do enough flights succeed{cause}"
     return (
-        f"it stands a mean wind of {wind.limit_forecast_m_s:.1f} m/s at "
+        f"it stands a mean wind of {rounded_down(wind.limit_forecast_m_s)} m/s at "
         f"{wind.wind_height_m:.0f} m, and the day has {asked_m_s:.1f} m/s{cause}"
     )
 
@@ -142,8 +143,8 @@ def verdict(
         return f"fix first: {why_too_little_wind(wind, asked_wind_m_s)}", False
     kmh = wind.limit_forecast_m_s * KILOMETRES_PER_HOUR
     return (
-        f"fit to fly up to a forecast mean wind of {wind.limit_forecast_m_s:.1f} m/s "
-        f"({kmh:.0f} km/h) at {wind.wind_height_m:.0f} m, which is {wind.limit_m_s:.1f} m/s at "
-        "flight height",
+        f"fit to fly up to a forecast mean wind of {rounded_down(wind.limit_forecast_m_s)} m/s "
+        f"({rounded_down(kmh, 0)} km/h) at {wind.wind_height_m:.0f} m, which is"
+        f" {rounded_down(wind.limit_m_s)} m/s at flight height",
         True,
     )

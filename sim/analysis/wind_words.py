@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 
+_ROUNDING = 1e-9
 KILOMETRES_PER_HOUR = 3.6
 MILES_PER_HOUR = 1.0 / 0.44704
 KNOTS = 3600.0 / 1852.0
@@ -102,8 +104,27 @@ def beaufort(speed_m_s: float) -> int:
     return bisect_right(BEAUFORT_LOWER_LIMITS_M_S, speed_m_s)
 
 
+def rounded_down(speed: float, places: int = 1) -> str:
+    """Write a speed that is a limit: never as more than it is.
+
+    Parameters
+    ----------
+    speed : float
+        [any unit] 0 or above.
+    places : int
+        [-] Decimals.
+
+    Returns
+    -------
+    str
+        Such as "4.7" for 4.75.
+    """
+    scale = 10.0**places
+    return f"{math.floor(speed * scale + _ROUNDING) / scale:.{places}f}"
+
+
 def in_all_units(speed_m_s: float) -> str:
-    """Write a speed in every unit in use, without its Beaufort force.
+    """Write a limit in every unit in use, rounded down, without its Beaufort force.
 
     Parameters
     ----------
@@ -113,16 +134,16 @@ def in_all_units(speed_m_s: float) -> str:
     Returns
     -------
     str
-        Such as "5.2 m/s (19 km/h, 12 mph, 10 kn)".
+        Such as "5.2 m/s (18 km/h, 11 mph, 10 kn)".
     """
     return (
-        f"{speed_m_s:.1f} m/s ({kilometres_per_hour(speed_m_s):.0f} km/h, "
-        f"{miles_per_hour(speed_m_s):.0f} mph, {knots(speed_m_s):.0f} kn)"
+        f"{rounded_down(speed_m_s)} m/s ({rounded_down(kilometres_per_hour(speed_m_s), 0)} km/h, "
+        f"{rounded_down(miles_per_hour(speed_m_s), 0)} mph, {rounded_down(knots(speed_m_s), 0)} kn)"
     )
 
 
 def wind_sentence(mean_m_s: float, gust_m_s: float | None = None) -> str:
-    """Write a mean wind in every unit, with its Beaufort force and the gust it implies.
+    """Write a limit of the mean wind in every unit, with its Beaufort force and its gust.
 
     Parameters
     ----------
@@ -134,8 +155,8 @@ def wind_sentence(mean_m_s: float, gust_m_s: float | None = None) -> str:
     Returns
     -------
     str
-        Such as "5.2 m/s (19 km/h, 12 mph, 10 kn), Beaufort 3, gentle breeze; gusts to 7.9 m/s
-        (28 km/h, 18 mph, 15 kn)".
+        Such as "5.2 m/s (18 km/h, 11 mph, 10 kn), Beaufort 3, gentle breeze; gusts to 7.9 m/s
+        (28 km/h, 17 mph, 15 kn)".
     """
     force = beaufort(mean_m_s)
     sentence = f"{in_all_units(mean_m_s)}, Beaufort {force}, {BEAUFORT_WORDS[force]}"

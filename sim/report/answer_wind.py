@@ -7,7 +7,7 @@ from typing import Final
 from sim.analysis.check_result import CheckResult
 from sim.analysis.wind_heights import FORECAST_HEIGHT_M
 from sim.analysis.wind_result import WindAnswer
-from sim.analysis.wind_words import in_all_units, wind_sentence
+from sim.analysis.wind_words import in_all_units, rounded_down, wind_sentence
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.physics.air.wind_profile import TERRAINS
@@ -15,9 +15,11 @@ from sim.report.number_text import capital, degrees, digits, fixed, percent, pla
 from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
 from sim.report.used_defaults import used_defaults
 from sim.report.wind_tables import (
-    TOGETHER_M,
+    at_its_height,
     causes_table,
     doubt_sentences,
+    is_told_at_forecast_height,
+    limit_at_10_m_m_s,
     points_table,
     units_table,
 )
@@ -46,9 +48,9 @@ def forecast_words(wind: WindAnswer, speed_m_s: float) -> str:
     Returns
     -------
     str
-        Such as "5.2 m/s (19 km/h, 12 mph, 10 kn), Beaufort 3, gentle breeze".
+        Such as "5.2 m/s (18 km/h, 11 mph, 10 kn), Beaufort 3, gentle breeze".
     """
-    if abs(wind.wind_height_m - FORECAST_HEIGHT_M) > TOGETHER_M:
+    if not is_told_at_forecast_height(wind):
         return in_all_units(speed_m_s)
     return wind_sentence(speed_m_s)
 
@@ -68,12 +70,16 @@ def wind_readings(wind: WindAnswer) -> tuple[Reading, ...]:
     """
     if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
         return ()
-    forecast = f"forecast, mean wind at {plain(wind.wind_height_m)} m"
     here = f"mean wind at flight height, {plain(wind.flight_height_m)} m"
-    readings = [
-        Reading(forecast, "up to " + forecast_words(wind, wind.limit_forecast_m_s)),
-        Reading(here, "up to " + in_all_units(wind.limit_m_s)),
-    ]
+    readings = []
+    at_10 = limit_at_10_m_m_s(wind)
+    if at_10 is not None:
+        forecast = f"forecast, mean wind at {plain(FORECAST_HEIGHT_M)} m"
+        readings.append(Reading(forecast, "up to " + wind_sentence(at_10)))
+    if not is_told_at_forecast_height(wind):
+        there = f"mean wind{at_its_height(wind)}"
+        readings.append(Reading(there, "up to " + in_all_units(wind.limit_forecast_m_s)))
+    readings.append(Reading(here, "up to " + in_all_units(wind.limit_m_s)))
     if wind.gust_m_s is not None:
         readings.append(Reading("gusts of 3 s there", "up to " + in_all_units(wind.gust_m_s)))
     return tuple(readings)
@@ -144,13 +150,12 @@ def _answer(result: CheckResult) -> str:
     if limit <= 0.0:
         start = "Still air only"
     else:
-        start = (
-            f"Up to a forecast of {forecast_words(wind, limit)}, at {plain(wind.wind_height_m)} m"
-        )
+        told = "forecast" if is_told_at_forecast_height(wind) else "mean wind"
+        start = f"Up to a {told} of {forecast_words(wind, limit)}, at {plain(wind.wind_height_m)} m"
         start += f" over {_terrain_words(wind.terrain)}"
-    gust = f", with gusts to {fixed(wind.gust_m_s, 1)} m/s" if wind.gust_m_s else ""
+    gust = f", with gusts to {rounded_down(wind.gust_m_s)} m/s" if wind.gust_m_s else ""
     words = f"{start}; at flight height ({plain(wind.flight_height_m)} m) that is a mean of"
-    words += f" {fixed(wind.limit_m_s, 1)} m/s{gust}."
+    words += f" {rounded_down(wind.limit_m_s)} m/s{gust}."
     if limit <= 0.0:
         words = f"{start}."
     if wind.is_bounded:
@@ -185,8 +190,9 @@ def _readings(wind: WindAnswer, result: CheckResult) -> tuple[Reading, ...]:
     limit = wind.limit_forecast_m_s
     return (
         Reading(
-            "highest forecast that passes",
-            "none" if limit is None else fixed(limit, 1),
+            f"highest {'forecast' if is_told_at_forecast_height(wind) else 'mean wind'} that"
+            f" passes{at_its_height(wind)}",
+            "none" if limit is None else rounded_down(limit),
             "" if limit is None else "m/s",
             f"at least {fixed(asked, 1)} m/s, the wind of this scenario",
             standing(limit is not None and limit >= asked),
@@ -271,7 +277,7 @@ def _curve_finding(wind: WindAnswer) -> str:
     first = f"; above, it first {wind.first_cause}" if wind.first_cause else ""
     return (
         f"The lower bound stays above {asked} % up to a forecast of"
-        f" {fixed(wind.limit_forecast_m_s, 1)} m/s{first}."
+        f" {rounded_down(wind.limit_forecast_m_s)} m/s{first}."
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from sim.analysis.check_result import CheckResult
+from sim.analysis.wind_words import rounded_down
 from sim.params.craft_record import CHARGE_NODES
 from sim.physics.power.battery import open_circuit_table, open_circuit_voltage
 from sim.report.answer_wind import wind_readings
@@ -21,6 +22,7 @@ from sim.report.number_text import (
     plain,
 )
 from sim.report.section import FieldCard, Reading
+from sim.report.wind_tables import limit_at_10_m_m_s
 from sim.spec.airframe import CraftSpec
 
 _CENTIMETRES: Final = 100.0
@@ -157,10 +159,11 @@ def _call_off(result: CheckResult) -> tuple[str, ...]:
     if wind is not None and wind.limit_forecast_m_s is not None and wind.limit_m_s is not None:
         gust = ""
         if wind.gust_m_s is not None:
-            gust = f", or gusts beyond {fixed(wind.gust_m_s, 1)} m/s"
+            gust = f", or gusts beyond {rounded_down(wind.gust_m_s)} m/s"
+        forecast = rounded_down(limit_at_10_m_m_s(wind) or wind.limit_forecast_m_s)
         lines.append(
-            f"Forecast above {fixed(wind.limit_forecast_m_s, 1)} m/s, a mean above"
-            f" {fixed(wind.limit_m_s, 1)} m/s where it flies{gust}."
+            f"Forecast above {forecast} m/s, a mean above"
+            f" {rounded_down(wind.limit_m_s)} m/s where it flies{gust}."
         )
     if _hover(result):
         lines.append("Hover throttle or current outside the figures above.")

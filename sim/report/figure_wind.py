@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 
 from sim.analysis.check_result import CheckResult
 from sim.analysis.wind_result import WindAnswer, WindPoint
+from sim.analysis.wind_words import rounded_down
 from sim.report.figure_style import BLUE, GREEN, INK, RED, say, spot
 
 _PERCENT: Final = 100.0
@@ -137,7 +138,7 @@ def _draw_limits(*, axes_of: Figure, wind: WindAnswer, scenario_m_s: float) -> N
     if wind.limit_forecast_m_s is not None:
         axes.axvline(wind.limit_forecast_m_s, color=GREEN, linewidth=2.0)
         place = (wind.limit_forecast_m_s, low)
-        words = f"limit {wind.limit_forecast_m_s:.1f} m/s"
+        words = f"limit {rounded_down(wind.limit_forecast_m_s)} m/s"
         is_late = right - wind.limit_forecast_m_s < _NAME_SHARE * (right - left)
         side, across = ("right", -5.0) if is_late else ("left", 5.0)
         say(axes, place, words, shift=(across, 6.0), ha=side, va="bottom")

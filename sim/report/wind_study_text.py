@@ -19,6 +19,7 @@ from sim.report.number_text import fixed, percent, plain
 from sim.report.section import Standing, standing
 from sim.report.terminal import printable, shown_text, table_grid
 from sim.report.wind_tables import (
+    at_its_height,
     causes_table,
     direction_sentence,
     directions_table,
@@ -80,7 +81,9 @@ def wind_study_text(
     with console.capture() as captured:
         title = f"{printable(craft.spec.name)}: {printable(scenario.spec.name)}"
         console.print(Text(title, "bold"))
-        console.print(Text(f"{verdict}: the scenario has {fixed(day, 1)} m/s.", style))
+        console.print(
+            Text(f"{verdict}: the scenario has {fixed(day, 1)} m/s{at_its_height(wind)}.", style)
+        )
         for sentence in (*limit_sentences(wind), direction_sentence(wind)):
             console.print(Text(sentence))
         tables = (

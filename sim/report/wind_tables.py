@@ -13,6 +13,7 @@ from sim.analysis.wind_words import (
     kilometres_per_hour,
     knots,
     miles_per_hour,
+    rounded_down,
 )
 from sim.report.number_text import capital, degrees, fixed, listed, percent, plain
 from sim.report.section import Standing, Table, TableRow, standing
@@ -31,6 +32,21 @@ def direction_words(from_rad: float) -> str:
     return f"{degrees(from_rad % (2.0 * math.pi))} deg ({name})"
 
 
+def is_told_at_forecast_height(wind: WindAnswer) -> bool:
+    """Tell whether winds are given for the height of forecasts, 10 m."""
+    return abs(wind.wind_height_m - FORECAST_HEIGHT_M) <= TOGETHER_M
+
+
+def at_its_height(wind: WindAnswer) -> str:
+    """Give " at 3 m" when winds are given for another height than that of forecasts, else ""."""
+    return "" if is_told_at_forecast_height(wind) else f" at {plain(wind.wind_height_m)} m"
+
+
+def limit_at_10_m_m_s(wind: WindAnswer) -> float | None:
+    """Give the limit [m/s] as weather services tell the wind, at 10 m."""
+    return wind.limit_forecast_m_s if is_told_at_forecast_height(wind) else wind.at_10_m_m_s
+
+
 def units_table(wind: WindAnswer) -> tuple[Table, ...]:
     """Tell the limit in every unit: forecast, mean at flight height, gust there.
 
@@ -41,7 +57,7 @@ def units_table(wind: WindAnswer) -> tuple[Table, ...]:
     """
     if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
         return ()
-    is_forecast_height = abs(wind.wind_height_m - FORECAST_HEIGHT_M) <= TOGETHER_M
+    is_forecast_height = is_told_at_forecast_height(wind)
     rows = []
     if not is_forecast_height:
         name = f"mean at {plain(wind.wind_height_m)} m"
@@ -67,10 +83,10 @@ def _in_units(name: str, speed_m_s: float, force: str) -> TableRow:
     return TableRow(
         (
             name,
-            fixed(speed_m_s, 1),
-            fixed(kilometres_per_hour(speed_m_s), 0),
-            fixed(miles_per_hour(speed_m_s), 0),
-            fixed(knots(speed_m_s), 0),
+            rounded_down(speed_m_s),
+            rounded_down(kilometres_per_hour(speed_m_s), 0),
+            rounded_down(miles_per_hour(speed_m_s), 0),
+            rounded_down(knots(speed_m_s), 0),
             force,
         )
     )
@@ -78,13 +94,14 @@ def _in_units(name: str, speed_m_s: float, force: str) -> TableRow:
 
 def points_table(wind: WindAnswer) -> Table:
     """Tell how many flights succeeded in each wind, and what is surely reached."""
+    told = "forecast" if is_told_at_forecast_height(wind) else f"mean{at_its_height(wind)}"
     return Table(
         caption=(
             f"Flights in each wind. 'At least' holds with {percent(wind.asked_confidence)} %"
             f" confidence for all winds together and must reach {percent(wind.asked_success)} %;"
             " '-' was given up early or flown for the curve alone"
         ),
-        columns=("forecast, m/s", "at flight height", "succeeded", "at least", "why others failed"),
+        columns=(f"{told}, m/s", "at flight height", "succeeded", "at least", "why others failed"),
         rows=tuple(_point_row(point, wind) for point in wind.points),
         judged=True,
     )
@@ -192,10 +209,11 @@ def doubt_sentences(wind: WindAnswer) -> tuple[str, ...]:
         " of flights is, not how true the model is.",
     ]
     if wind.estimate_forecast_m_s is not None:
+        told = "forecast" if is_told_at_forecast_height(wind) else "mean"
         words.append(
             f"The best estimate, without a margin for doubt, is that {percent(wind.asked_success)}"
-            f" % succeed up to a forecast of {fixed(wind.estimate_forecast_m_s, 1)} m/s; more"
-            " flights bring the limit nearer to it."
+            f" % succeed up to a {told} of {fixed(wind.estimate_forecast_m_s, 1)}"
+            f" m/s{at_its_height(wind)}; more flights bring the limit nearer to it."
         )
     words += reversal_sentences(wind)
     if wind.broken:
@@ -235,7 +253,7 @@ def direction_sentence(wind: WindAnswer) -> str:
             )
         return f"Wind from {direction_words(wind.from_rad)} is the worst that was found."
     other = wind.asked_limit_forecast_m_s
-    there = "none" if other is None else f"{fixed(other, 2)} m/s"
+    there = "none" if other is None else f"{fixed(other, 2)} m/s{at_its_height(wind)}"
     return capital(
         f"the worst wind found comes from {direction_words(wind.from_rad)}; from"
         f" {direction_words(wind.asked_from_rad)}, as in the scenario, the limit is {there}."

@@ -13,6 +13,7 @@ from sim.analysis.wind_words import (
     kilometres_per_hour,
     knots,
     miles_per_hour,
+    rounded_down,
     wind_sentence,
 )
 
@@ -63,9 +64,15 @@ def test_units_by_their_definitions(speed):
 
 def test_sentence():
     """5.2 m/s = 18.72 km/h = 11.63 mph = 10.11 kn, force 3; 7.9 m/s = 28.44 = 17.67 = 15.36."""
-    assert in_all_units(5.2) == "5.2 m/s (19 km/h, 12 mph, 10 kn)"
-    assert wind_sentence(5.2) == "5.2 m/s (19 km/h, 12 mph, 10 kn), Beaufort 3, gentle breeze"
-    assert wind_sentence(5.2, 7.9).endswith("; gusts to 7.9 m/s (28 km/h, 18 mph, 15 kn)")
+    assert in_all_units(5.2) == "5.2 m/s (18 km/h, 11 mph, 10 kn)"
+    assert wind_sentence(5.2) == "5.2 m/s (18 km/h, 11 mph, 10 kn), Beaufort 3, gentle breeze"
+    assert wind_sentence(5.2, 7.9).endswith("; gusts to 7.9 m/s (28 km/h, 17 mph, 15 kn)")
+
+
+@given(tenths=st.integers(0, 600), more=st.floats(0.0, 0.099))
+def test_a_limit_is_never_told_as_more_than_it_is(tenths, more):
+    """To a tenth rounded down: 4.75 is told as 4.7, and 4.7 as itself."""
+    assert rounded_down(tenths / 10.0 + more) == f"{tenths / 10.0:.1f}"
 
 
 @pytest.mark.parametrize("speed", [-0.1, float("nan")])

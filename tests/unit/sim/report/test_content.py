@@ -11,6 +11,7 @@ from sim.report.cautions import INJURY_ENERGY_J, injury_fall_height_m
 from sim.report.content import report_content
 from sim.report.section import Standing
 from sim.report.used_defaults import used_defaults
+from sim.report.wind_tables import doubt_sentences, points_table
 from sim.spec.defaults import DefaultUsed
 
 QUESTIONS = (
@@ -188,12 +189,12 @@ def test_the_wind_limit_is_told_in_every_unit(result):
     section = section_of(result, "wind")
     assert section.standing is Standing.PASSES
     # 5.2 m/s is 18.7 km/h, 11.6 mph, 10.1 kn and Beaufort 3 (3.4 to 5.4 m/s).
-    assert "5.2 m/s (19 km/h, 12 mph, 10 kn), Beaufort 3, gentle breeze" in section.answer
+    assert "5.2 m/s (18 km/h, 11 mph, 10 kn), Beaufort 3, gentle breeze" in section.answer
     assert "mean of 3.9 m/s, with gusts to 5.9 m/s" in section.answer
     assert "first drifted too far from its place" in section.answer
     forecast, here, gust = section.tables[0].rows
-    assert forecast.cells[1:] == ("5.2", "19", "12", "10", "3, gentle breeze")
-    assert here.cells[1:5] == ("3.9", "14", "9", "8")
+    assert forecast.cells[1:] == ("5.2", "18", "11", "10", "3, gentle breeze")
+    assert here.cells[1:5] == ("3.9", "14", "8", "7")
     assert gust.cells[1:5] == ("5.9", "21", "13", "11")
 
 
@@ -201,6 +202,27 @@ def test_beaufort_is_told_at_ten_metres_only(result):
     wind = dataclasses.replace(result.wind, wind_height_m=2.0)
     section = section_of(dataclasses.replace(result, wind=wind), "wind")
     assert "Beaufort" not in section.answer
+
+
+def test_winds_for_another_height_are_not_called_forecasts(result):
+    """A limit of 5.2 m/s at 2 m that is 7.39 m/s at 10 m: the field card, which is held against
+    the weather service's figure, has the latter.
+    """
+    wind = dataclasses.replace(
+        result.wind, wind_height_m=2.0, at_10_m_m_s=7.39, estimate_forecast_m_s=5.6
+    )
+    assert points_table(wind).columns[0] == "mean at 2 m, m/s"
+    assert "up to a mean of 5.6 m/s at 2 m" in doubt_sentences(wind)[1]
+    content = report_content(dataclasses.replace(result, wind=wind))
+    card = content.card
+    forecast, there, *_ = card.wind
+    assert forecast.value == "up to 7.3 m/s (26 km/h, 16 mph, 14 kn), Beaufort 4, moderate breeze"
+    assert there.label == "mean wind at 2 m"
+    assert "forecast of 5" not in section_of(dataclasses.replace(result, wind=wind), "wind").answer
+    assert any("Forecast above 7.3 m/s" in line for line in card.call_off)
+    assert points_table(result.wind).columns[0] == "forecast, m/s"
+    card = report_content(result).card
+    assert any("Forecast above 5.2 m/s" in line for line in card.call_off)
 
 
 def test_less_wind_than_the_day_has_does_not_pass(result):
