@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from sim.cli.option_values import turned_scenario
+from sim.cli.option_values import HIGHEST_FLIGHT, turned_scenario
 from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_file, refuse_folder
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ MOST_FLIGHTS = 10_000_000
 @click.option(
     "--flight",
     "number",
-    type=click.IntRange(0),
+    type=click.IntRange(0, HIGHEST_FLIGHT),
     default=None,
     help="Number of the flight: each has gusts and noise of its own.  [default: 0]",
 )

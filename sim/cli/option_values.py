@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from sim.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
     from sim.spec.files import LoadedScenario
+
+
+HIGHEST_FLIGHT: Final = 10**12
+"""Highest number of a flight that can be asked for; random numbers would bear 2^63 - 1."""
 
 
 def _read(option: str, text: str | None, hint: Any, kept: float, faults: list[Fault]) -> float:

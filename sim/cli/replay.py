@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from sim.cli.option_values import turned_scenario
+from sim.cli.option_values import HIGHEST_FLIGHT, turned_scenario
 from sim.cli.reading import DEFAULT_SCENARIO, load_both, refuse_file
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ _FILMS: Final = ("gif", "mp4")
 )
 @click.option(
     "--flight",
-    type=click.IntRange(min=0),
+    type=click.IntRange(0, HIGHEST_FLIGHT),
     default=None,
     help="Number of the one flight to show.  [default: median and worst of twenty]",
 )

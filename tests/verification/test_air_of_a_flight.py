@@ -34,6 +34,7 @@ from tests.verification.craft_builder import (
     blow,
     write_flat_map,
 )
+from tests.verification.fabric_builder import fabric, hung
 
 HEIGHT_M, SPEED_M_S, SIGMA_M_S, SPAN_M = 4.0, 5.0, 1.1, 0.9
 PERIOD_S = 0.01
@@ -259,6 +260,21 @@ def test_every_part_and_rotor_meets_its_own_gust():
     for right, spot in zip((-0.4, 0.4), trial.work.rotor[:2], strict=True):
         flow = np.array([4.0 - right, 0.0, 0.8 * right])
         assert spot.wake_earth[0] == pytest.approx(flow[0] / max(flow[2], 0.15 * norm(flow)))
+
+
+def test_every_strip_meets_its_own_gust():
+    """Air past the middle of each panel of four ribbons round a rim of 20 cm: u + G r."""
+    trial = hung(fabric(strips=4, rows=3, length_m=0.6), density=SEA_LEVEL_DENSITY)
+    blow(trial.flight, 4.0)
+    trial.flight.turbulence_ticks = NEVER
+    slope = np.array([[0.5, -1.0, 2.0], [0.3, 0.0, 0.0], [0.0, 0.8, 0.0]])
+    trial.state.wind.eddy_slope_1_s[:] = slope
+    trial.run()
+    panels = int(trial.craft.drape.panel_count)
+    away = trial.work.point_m[:, :panels] - np.array(trial.state.body.position_m)[:, np.newaxis]
+    flow = trial.work.point_flow_m_s[:, :panels]
+    assert np.ptp(away[:2], axis=1) == pytest.approx([0.4, 0.4], abs=1e-3)
+    assert flow == pytest.approx(np.array([[4.0], [0.0], [0.0]]) + slope @ away, rel=1e-10)
 
 
 def test_several_gusts_add_and_a_front_stays_and_turns_the_wind():

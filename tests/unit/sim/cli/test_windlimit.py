@@ -203,6 +203,7 @@ def test_a_flight_too_short_to_be_judged_says_so(short, capsys):
         (["--wind", "3 kg"], "--wind: 'kg' is a unit of a mass"),
         (["--from", "nowhere"], "--from"),
         (["--wind", "fast", "--from", "nowhere"], "2 faults"),
+        (["--flight", str(10**12 + 1)], "is not in the range"),
         (["--out", "."], "is a folder; name a file"),
         (["--out", "none/f.csv"], "there is no folder none"),
         (["--flights", "3", "--out", "none/f.csv"], "there is no folder none"),
