@@ -4,11 +4,20 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_bvp
+from scipy.integrate import quad, solve_bvp
 
 from sim.params.drape_record import BESIDE, DOWN, DOWN_LEFT, DOWN_RIGHT, PITCH
+from sim.physics.drape.fold import LEAST_BENT_M, fold_push
 from sim.spec.drape import DrapeSpec
-from tests.verification.craft_builder import GRAVITY, measured_frequency
+from tests.verification.craft_builder import (
+    GRAVITY,
+    Trial,
+    add_particle,
+    add_rim,
+    add_thread,
+    measured_frequency,
+    stable_stiffness,
+)
 from tests.verification.fabric_builder import (
     AREAL_KG_M2,
     WIDTH_M,
@@ -160,3 +169,65 @@ def test_stretched_cloth_swings_as_a_membrane():
     measured = measured_frequency(trial.times(ticks, 2), trial.follow(ticks, amount, every=2))
     assert measured == pytest.approx(grid, rel=1e-3)
     assert measured == pytest.approx(cloth, rel=0.02)
+
+
+def loss_of_a_fold(size_m, lag_s, swing_rad_s):
+    """Give what a fold takes in a cycle over 2 pi times what it stores, for d = size cos(phase)."""
+    stiffness = 2.0
+
+    def power(phase):
+        bent, bending = size_m * math.cos(phase), -size_m * math.sin(phase)
+        push = fold_push((bent, 0.0, 0.0), (swing_rad_s * bending, 0.0, 0.0), stiffness, lag_s)
+        return push[0] * bending
+
+    ends = [0.5 * math.pi, 1.5 * math.pi]
+    taken = quad(power, 0.0, 2.0 * math.pi, points=ends, limit=400)[0]
+    return taken / (math.pi * stiffness * size_m**2)
+
+
+def test_folds_take_what_the_loss_factor_says_at_the_first_swing():
+    """Loss factor: energy lost in a radian over energy stored (ISO 6721-1); 1.2024 sqrt(g / L) is
+    the first swing of hanging cloth (zero of Bessel's J0).
+
+    Packed from a loss factor of 0.1, the lag takes as much of folds of 5 cm to 5 %; a bend of less
+    than LEAST_BENT_M meets less, since it has no direction left.
+    """
+    length_m = 0.6
+    trial = hung(fabric("skirt", strips=8, rows=3, length_m=length_m, bending_m=0.1))
+    drape = trial.craft.drape
+    lag = float(drape.node.fold_lag_s[drape.panel.node[1]])
+    swing = 1.2024 * math.sqrt(GRAVITY / length_m)
+    assert loss_of_a_fold(0.05, lag, swing) == pytest.approx(0.1, rel=0.05)
+    assert loss_of_a_fold(0.05, lag, 2.0 * swing) == pytest.approx(0.2, rel=0.05)
+    assert loss_of_a_fold(0.3 * LEAST_BENT_M, lag, swing) < 0.01
+
+
+def test_a_weight_bounces_on_its_thread_with_half_the_loss_factor_as_damping_ratio():
+    """c = loss sqrt(k m) is z = loss / 2, so a bounce fades by exp(-pi loss) (damped oscillator).
+
+    Packed threads have that damper: with the mass of a whole panel, c / sqrt(k m) is the fabric's
+    loss factor.
+    """
+    trial, loss, mass, step_s = Trial(), 0.1, 0.2, 1e-4
+    trial.flight.is_held = 1
+    trial.flight.step_s = step_s
+    stiffness = stable_stiffness(mass, step_s, 1e-3)
+    rest = mass * GRAVITY / stiffness
+    rim = add_rim(trial.craft, (0.0, 0.0, 0.0))
+    k = add_particle(trial, rim, mass, (0.0, 0.0, 0.5 + 1.5 * rest))
+    add_thread(trial.craft, rim, k, 0.5, stiffness, loss * math.sqrt(stiffness * mass))
+
+    def stretched(t):
+        return t.state.particle[0].position_m[2] - t.state.body.position_m[2] - 0.5 - rest
+
+    period = 2.0 * math.pi * math.sqrt(mass / stiffness)
+    seen = trial.follow(round(1.2 * period / step_s), stretched)
+    again = seen[round(0.7 * period / step_s) :].max()
+    # The thread stiffens over a strain of 1e-6, a twentieth of what hangs on it.
+    assert again / seen[0] == pytest.approx(math.exp(-math.pi * loss), rel=0.03)
+    packed = hung(fabric("skirt", strips=8, rows=3, length_m=0.5))
+    drape = packed.craft.drape
+    at = int(drape.panel.node[0])
+    taut = float(drape.thread.stiffness_n_m[DOWN, at])
+    damper = taut * float(drape.node.thread_lag_s[at])
+    assert damper / math.sqrt(taut * float(moved_kg(packed)[0])) == pytest.approx(loss, rel=1e-9)

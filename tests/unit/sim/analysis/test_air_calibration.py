@@ -17,8 +17,10 @@ from sim.analysis.air_calibration import (
     throttle_ratio,
 )
 from sim.errors import InputFaults
+from sim.pack.flight import day_air
 from sim.spec import Uncertain, craft_from_bytes, load_scenario
 from sim.spec.fabric_change import with_air_scaled
+from sim.spec.variants import without_fabric
 
 BARE = 0.50
 BY_MASS = 0.04
@@ -137,3 +139,20 @@ def test_factors_planted_in_the_step_are_found_again(repository, air, breeze):
     for planted in (0.4, 1.0, 2.2):
         assert 1.01 < ratio(planted) < 1.5
         assert scale_that_explains(ratio, ratio(planted)) == pytest.approx(planted, rel=0.02)
+
+
+def test_the_calibrated_craft_hovers_as_was_read(repository, breeze):
+    """With hovers as they are flown: readings of a craft whose wash pushes 1.4 times as hard give
+    that factor back, and with it written in, the same throttles.
+    """
+    bare = (repository / "airframes" / "bare_bicopter.yaml").read_text("utf-8")
+    craft = craft_from_bytes((bare + RIBBONS).encode(), "ribbons.yaml").spec
+    air = day_air(breeze)
+    planted = air_calibration._hover_throttle(with_air_scaled(craft, 1.4), breeze, air)
+    without = air_calibration._hover_throttle(without_fabric(craft), breeze, air)
+    found = calibrated_air(craft, breeze, air, Uncertain(planted, 1e-3), Uncertain(without, 1e-3))
+    assert found.scale == pytest.approx(1.4, abs=0.01)
+    written = with_air_scaled(craft, found.scale)
+    again = air_calibration._hover_throttle(written, breeze, air)
+    assert again == pytest.approx(planted, abs=2e-4)
+    assert planted - air_calibration._hover_throttle(craft, breeze, air) > 0.005
