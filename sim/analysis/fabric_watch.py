@@ -19,7 +19,8 @@ from sim.flight.start import blank_works, level_state
 from sim.numerics.quaternion import write_rotation
 from sim.pack.craft import PackedCraft
 from sim.pack.flight import flight_height_m, pack_flight, plain_flight, write_wind
-from sim.params.record import FloatArray
+from sim.params.drape_record import BESIDE, MAX_NODES
+from sim.params.record import FloatArray, IntArray
 from sim.params.tally_record import Stop
 from sim.spec.scenario import ScenarioSpec
 from sim.step.batch import advance_each
@@ -45,6 +46,8 @@ class FabricWatch:
         [N], [m] Force of the air on every panel, and the panel's middle.
     particle_m : ndarray, shape (samples, panels, 3)
         [m] Lower end of every panel, where its mass is.
+    beside : ndarray of int, shape (panels,)
+        Which panel's lower end is next to a panel's in woven cloth; itself where there is none.
     rim_m : ndarray, shape (samples, strips, 3)
         [m] Where each strip hangs.
     body_m : ndarray, shape (samples, 3)
@@ -64,6 +67,7 @@ class FabricWatch:
     air_n: FloatArray
     middle_m: FloatArray
     particle_m: FloatArray
+    beside: IntArray
     rim_m: FloatArray
     body_m: FloatArray
     hub_m: FloatArray
@@ -84,8 +88,16 @@ class FabricWatch:
         return float(self.throttle.mean())
 
     def clearance_m(self, panels: slice) -> FloatArray:
-        """Give the least distance of some panels' lower ends to every disc, shape (rotors,) [m]."""
-        apart = self.particle_m[:, None, panels, :] - self.hub_m[:, :, None, :]
+        """Give the least distance of some panels to every disc, shape (rotors,) [m].
+
+        As in flights, of their lower ends, middles, and halfway to the lower ends beside.
+        """
+        low = self.particle_m
+        halfway = 0.5 * (low + low[:, self.beside])
+        cloth = np.concatenate(
+            [places[:, panels] for places in (low, self.middle_m, halfway)], axis=1
+        )
+        apart = cloth[:, None] - self.hub_m[:, :, None, :]
         depth = np.einsum("srpi,sri->srp", apart, self.axis)
         aside = np.sqrt(np.maximum((apart**2).sum(axis=-1) - depth**2, 0.0))
         outside = np.maximum(aside - self.radius_m[:, None], 0.0)
@@ -195,5 +207,30 @@ def _sampled(packed: PackedCraft, flight: Any, start: Any, why: str) -> FabricWa
     state["tick"] = 0
     radius = np.array(record["rotor"]["radius_m"][:rotors])
     return FabricWatch(
-        bool(why), why, air, middle, particle, rim, body, hub, axis, radius, thrust, throttle, state
+        held=bool(why),
+        why_held=why,
+        air_n=air,
+        middle_m=middle,
+        particle_m=particle,
+        beside=_beside(record.drape),
+        rim_m=rim,
+        body_m=body,
+        hub_m=hub,
+        axis=axis,
+        radius_m=radius,
+        thrust_n=thrust,
+        throttle=throttle,
+        last=state,
     )
+
+
+def _beside(drape: Any) -> IntArray:
+    """Give which panel's lower end is next to each panel's; itself where cloth is not woven."""
+    nodes = np.array(drape.panel.node[: int(drape.panel_count)], dtype=np.int64)
+    real = np.arange(MAX_NODES)
+    ghosts = int(drape.ghost_count)
+    real[drape.ghost.node[:ghosts]] = drape.ghost.of[:ghosts]
+    panel_at = np.zeros(len(real), dtype=np.int64)
+    panel_at[nodes] = np.arange(len(nodes))
+    woven = drape.thread.stiffness_n_m[BESIDE, nodes] > 0.0
+    return np.where(woven, panel_at[real[nodes + 1]], np.arange(len(nodes)))

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import final
 
 from sim.analysis.fly_study import prepare
+from sim.flight.fabric_hit import fabric_hit
 from sim.flight.outcome import sentence
 from sim.flight.plan import Part
 from sim.flight.results import GOOD_ENDS, Flight
@@ -55,5 +56,5 @@ def fly_task(craft: LoadedCraft, scenario: LoadedScenario, number: int = 0) -> F
     ready = prepare(craft, scenario)
     made = ready.plan(ready.wind).made(Part(number, 1))
     flight = fly(made.crafts[0], made.flights[0], made.states)
-    words = sentence(flight.tally, STEP_S)
+    words = sentence(flight.tally, STEP_S, fabric_hit(ready.packed, flight.tally))
     return FlownTask(ready.packed, flight, words, flight.stop in GOOD_ENDS)

@@ -10,6 +10,7 @@ import numpy as np
 from sim.analysis.wind_direction import closeness
 from sim.analysis.wind_flights import StudyFlights, Wind, in_wind, settled_start
 from sim.analysis.wind_result import WindAnswer
+from sim.flight.fabric_hit import fabric_hit
 from sim.flight.outcome import sentence
 from sim.flight.results import GOOD_ENDS, Flight
 from sim.flight.run import fly
@@ -83,7 +84,7 @@ def fly_again(
     flight = fly(packed.record, flights[0], settled_start(packed, scenario, flights[0], start))
     about = (
         f"Flight {number} of seed {scenario.seed} in a forecast of {forecast_m_s:.5g} m/s:"
-        f" it {sentence(flight.tally, STEP_S)}."
+        f" it {sentence(flight.tally, STEP_S, fabric_hit(packed, flight.tally))}."
     )
     return FlownAgain(title or f"flight {number}", about, forecast_m_s, number, flight, flights[0])
 
@@ -195,7 +196,7 @@ def only_flight(packed: PackedCraft, scenario: ScenarioSpec, flight: Flight) -> 
     forecast = scenario.wind.mean_m_s
     about = (
         f"The only flight that was tried, in a forecast of {forecast:.5g} m/s:"
-        f" it {sentence(flight.tally, STEP_S)}."
+        f" it {sentence(flight.tally, STEP_S, fabric_hit(packed, flight.tally))}."
     )
     record = pack_flight(scenario, packed.air)[0]
     return FlownAgain("the only flight", about, forecast, 0, flight, record)

@@ -76,8 +76,12 @@ def cause(tally: Any, step_s: float) -> str:
     return cause_words(int(tally.stop), int(first_limits(tally, step_s)))
 
 
-def sentence(tally: Any, step_s: float) -> str:
-    """Give a flight's end in words, with its time; of a failed one with what gave out first."""
+def sentence(tally: Any, step_s: float, where: str = "") -> str:
+    """Give a flight's end in words, with its time; of a failed one with what gave out first.
+
+    `where` is what else is known of the place of the failure.
+    """
     stop = Stop(int(tally.stop))
     words = STOP_WORDS[stop] if stop in GOOD_ENDS else cause(tally, step_s)
-    return f"{words}, at {float(tally.stop_s):.2f} s"
+    place = f" ({where})" if where else ""
+    return f"{words}{place}, at {float(tally.stop_s):.2f} s"

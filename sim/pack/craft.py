@@ -58,6 +58,8 @@ class PackedCraft:
         [-] Of the pack at take-off.
     panels : tuple of DrapePanels
         Which panels of the record each drape has.
+    rotors : tuple of str
+        Their names, in the order of the record.
     """
 
     records: Any
@@ -69,6 +71,7 @@ class PackedCraft:
     air: AirOfTheDay
     charge: float
     panels: tuple[DrapePanels, ...] = ()
+    rotors: tuple[str, ...] = ()
 
     @property
     def record(self) -> Any:
@@ -279,4 +282,5 @@ def pack_craft(
     )
     fabric = whole - solid.mass_kg
     charge = craft.battery.charge
-    return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, charge, panels)
+    names = tuple(rotor.name for rotor in craft.rotors)
+    return PackedCraft(records, mass, whole, fabric, tuple(maps), full, air, charge, panels, names)

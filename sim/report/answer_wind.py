@@ -8,8 +8,10 @@ from sim.analysis.check_result import CheckResult
 from sim.analysis.wind_heights import FORECAST_HEIGHT_M
 from sim.analysis.wind_result import WindAnswer
 from sim.analysis.wind_words import in_all_units, rounded_down, wind_sentence
+from sim.flight.fabric_hit import fabric_hit
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
+from sim.pack.craft import PackedCraft
 from sim.physics.air.wind_profile import TERRAINS
 from sim.report.number_text import capital, degrees, digits, fixed, percent, plain
 from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
@@ -214,20 +216,24 @@ def _readings(wind: WindAnswer, result: CheckResult) -> tuple[Reading, ...]:
     )
 
 
-def flight_outcome(flight: Flight) -> str:
+def flight_outcome(flight: Flight, packed: PackedCraft) -> str:
     """Say how the flight that is shown ended.
 
     Parameters
     ----------
     flight : Flight
         With its tally.
+    packed : PackedCraft
+        What flew.
 
     Returns
     -------
     str
         Such as "flew its whole time, 20 s".
     """
-    return f"{STOP_WORDS[flight.stop]}, {digits(float(flight.tally.stop_s))} s"
+    hit = fabric_hit(packed, flight.tally)
+    where = f" ({hit})" if hit else ""
+    return f"{STOP_WORDS[flight.stop]}{where}, {digits(float(flight.tally.stop_s))} s"
 
 
 def _limits_table(result: CheckResult) -> Table:
@@ -260,7 +266,7 @@ def _pictures(result: CheckResult) -> tuple[Picture, ...]:
                 "flight",
                 f"One flight of the scenario {result.scenario.spec.name!r}, mean wind"
                 f" {fixed(result.scenario.spec.wind.mean_m_s, 1)} m/s as forecast",
-                f"The flight {flight_outcome(flight)}: it leaned by at most"
+                f"The flight {flight_outcome(flight, result.packed)}: it leaned by at most"
                 f" {degrees(float(tally.most_tilt_rad))} degrees, drifted by at most"
                 f" {fixed(float(tally.most_drift_m), 2)} m and lost at most"
                 f" {fixed(max(float(tally.most_height_loss_m), 0.0), 2)} m of height once it was"

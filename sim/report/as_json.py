@@ -18,6 +18,7 @@ from sim.analysis.loop_breaks import ATTITUDE_AXES
 from sim.analysis.margin_study import MarginCase
 from sim.analysis.spread_result import SpreadAnswer
 from sim.analysis.wind_result import WindAnswer, WindPoint
+from sim.flight.fabric_hit import fabric_hit
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.mass.properties import MassProperties
@@ -306,6 +307,7 @@ def _flight_data(flight: Flight, result: CheckResult) -> dict[str, Any]:
     tally = flight.tally
     return {
         "ended": STOP_WORDS[flight.stop],
+        "fabric_in_rotor": fabric_hit(result.packed, tally) or None,
         "ended_s": float(tally.stop_s),
         "most_tilt_rad": float(tally.most_tilt_rad),
         "most_drift_m": float(tally.most_drift_m),

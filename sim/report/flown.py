@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.text import Text
 
 from sim.analysis.fly_task import FlownTask
+from sim.flight.fabric_hit import fabric_hit
 from sim.flight.outcome import LIMIT_WORDS
 from sim.pack.flight import JUDGED_FROM_S
 from sim.params.tally_record import Limit
@@ -121,6 +122,7 @@ def flown_data(flown: FlownTask, craft: LoadedCraft, scenario: LoadedScenario) -
             "scenario": file_data(scenario, wind_m_s=scenario.spec.wind.mean_m_s),
             "outcome": flown.outcome,
             "succeeded": flown.succeeded,
+            "fabric_in_rotor": fabric_hit(flown.packed, tally) or None,
             "ended_s": float(tally.stop_s),
             "most_tilt_rad": float(tally.most_tilt_rad),
             "most_drift_m": float(tally.most_drift_m) if judged else None,

@@ -144,13 +144,14 @@ def blow_on_points(craft: CraftRecord, state: StateRecord, work: WorkRecord) -> 
 
 
 @compiled
-def nearest_disc(work: WorkRecord, count: int, place: Vector) -> float:
-    """Give the distance [m] of a place [m], earth axes, from the nearest rotor disc."""
-    nearest = 1e9
+def nearest_disc(work: WorkRecord, count: int, place: Vector) -> tuple[float, int]:
+    """Give the distance [m] of a place [m], earth axes, from the nearest rotor disc, and which."""
+    nearest, which = 1e9, 0
     for i in range(count):
         spot = work.rotor[i]
         hub, axis = spot.hub_earth_m, spot.axis_earth
         offset = (place[0] - hub[0], place[1] - hub[1], place[2] - hub[2])
         distance = distance_from_disc(offset, (axis[0], axis[1], axis[2]), spot.radius_m)
-        nearest = min(nearest, distance)
-    return nearest
+        if distance < nearest:
+            nearest, which = distance, i
+    return nearest, which

@@ -6,9 +6,9 @@ import numpy as np
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body
-from sim.numerics.vector import add, cross, dot, scale, subtract
+from sim.numerics.vector import Vector, add, cross, dot, scale, subtract
 from sim.params.craft_record import CraftRecord
-from sim.params.drape_record import DrapeRecord
+from sim.params.drape_record import BESIDE, DrapeRecord
 from sim.params.fabric_work_record import FabricWorkRecord
 from sim.params.flight_record import FlightRecord
 from sim.params.state_record import StateRecord
@@ -315,10 +315,36 @@ def move_fabric(
 
 
 @compiled
+def middle_of(work: FabricWorkRecord, one: np.uint64, other: np.uint64) -> Vector:
+    """Give the middle [m], earth axes, of the line from one node to another."""
+    x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
+    return (0.5 * (x[one] + x[other]), 0.5 * (y[one] + y[other]), 0.5 * (z[one] + z[other]))
+
+
+@compiled
+def look_near(craft: CraftRecord, work: WorkRecord, k: int, place: Vector) -> float:
+    """Give the distance [m] of a place on panel k to the nearest disc; note it if it is least."""
+    distance, rotor = nearest_disc(work, craft.rotor_count, place)
+    if distance < work.clearance_m:
+        work.clearance_m, work.near_panel, work.near_rotor = distance, k, rotor
+    return distance
+
+
+@compiled
 def measure_clearance(craft: CraftRecord, work: WorkRecord) -> None:
-    """Write the least distance [m] of any particle to any rotor disc."""
-    work.clearance_m, node = 1e9, work.fabric.node_m
-    for k in range(craft.drape.panel_count):
-        n = np.uint64(craft.drape.panel.node[k])
-        place = (node[0, n], node[1, n], node[2, n])
-        work.clearance_m = min(work.clearance_m, nearest_disc(work, craft.rotor_count, place))
+    """Write the least distance [m] of any particle, or middle between two, to any rotor disc.
+
+    Middles are looked at only where they may be nearer than all particles. Panel and rotor are
+    noted.
+    """
+    drape, fabric, far = craft.drape, work.fabric, work.fabric.scratch[0]
+    weft, reach, work.clearance_m = drape.thread.stiffness_n_m[BESIDE], drape.node.reach_m, 1e9
+    for k in range(drape.panel_count):
+        n = np.uint64(drape.panel.node[k])
+        far[n] = look_near(craft, work, k, middle_of(fabric, n, n))
+    for k in range(drape.panel_count):
+        n = np.uint64(drape.panel.node[k])
+        if far[n] - reach[n] < work.clearance_m:
+            look_near(craft, work, k, middle_of(fabric, n, n - ROW))
+            if weft[n] > 0.0:
+                look_near(craft, work, k, middle_of(fabric, n, n + ONE))

@@ -102,7 +102,9 @@ def tally_step(
     tally.most_rate_rad_s = max(tally.most_rate_rad_s, turning)
     if craft.drape.panel_count > 0 and state.tick % CLEARANCE_TICKS == 0:
         measure_clearance(craft, work)
-        tally.least_clearance_m = min(tally.least_clearance_m, work.clearance_m)
+        if work.clearance_m < tally.least_clearance_m:
+            tally.least_clearance_m = work.clearance_m
+            tally.near_panel, tally.near_rotor = work.near_panel, work.near_rotor
     if time_s >= flight.limit.judged_from_s:
         tally_place(flight, state, work, tally, present_command(flight, time_s).kind)
     tally_ground(flight, state, work, tally)

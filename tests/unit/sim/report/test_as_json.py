@@ -30,8 +30,8 @@ KEYS = {
     "wind": "wind_limit_forecast_m_s wind_limit_m_s wind_limit_gust_m_s highest_tried_passes"
     " static_bound_m_s first_cause points asked_success asked_confidence flight_s wind_height_m"
     " flight_height_m terrain seed flights not_finite",
-    "flight": "ended ended_s most_tilt_rad most_drift_m most_height_loss_m most_current_a"
-    " least_clearance_m shares_on_limits",
+    "flight": "ended fabric_in_rotor ended_s most_tilt_rad most_drift_m most_height_loss_m"
+    " most_current_a least_clearance_m shares_on_limits",
 }
 
 
