@@ -18,6 +18,7 @@ from sim.analysis.picture_data import PictureData, picture_data
 from sim.analysis.required_margins import required_margins
 from sim.analysis.shown_flights import FlownAgain, flights_to_show, only_flight
 from sim.analysis.stability import no_stability, stability_answer, with_conditions
+from sim.analysis.steady_conditions import fabric_of
 from sim.analysis.trim import Trim, find_trim
 from sim.analysis.unknowns import unknowns
 from sim.analysis.verdict import verdict
@@ -177,8 +178,7 @@ def check_craft(
     else:
         reason = "the rotors cannot carry the weight"
     tell("margins and modes", None)
-    fabric: Fabric = "dry" if packed.fabric_mass_kg > 0.0 else "none"
-    stability, found = _stability(trim, reason, scenario.spec, fabric)
+    stability, found = _stability(trim, reason, scenario.spec, fabric_of(craft.spec))
     if found is not None and found.stable:
         stability = with_conditions(stability, cases_beside(craft, scenario, packed, found))
     head = head_answer(craft.spec, packed, lift.usable_thrust_n)

@@ -57,7 +57,7 @@ def spread(
     guard : bool
         Whether weight and shift of the CG left before each gate fails are searched, too.
     flies : bool
-        Whether every craft's wind limit is found by gust flights; this takes about a minute each.
+        Whether every craft's wind limit is found by gust flights; this takes 10 s to a minute each.
     effort : Effort
         How much is flown for each of them.
     progress : callable, optional
@@ -127,11 +127,9 @@ def _computed(
 
 
 def _counting(tell: Progress, count: int) -> Callable[[int], None]:
-    """Give a function that tells how many are done and how long the rest will take."""
-    began = time.monotonic()
+    """Give a function that tells how many are done; who shows it says how long the rest takes."""
 
     def counted(done: int) -> None:
-        left_s = (time.monotonic() - began) * (count - done) / done
-        tell(f"{done} of {count} computed, about {left_s:.0f} s left", done / count)
+        tell(f"{done} of {count} computed", done / count)
 
     return counted

@@ -8,16 +8,22 @@ import math
 import numpy as np
 import pytest
 
+from sim.analysis.check import check_craft
 from sim.analysis.condition import STILL_SWING_M_S
 from sim.analysis.excited_swing import excited_swing_m_s, swing_speeds_m_s
-from sim.analysis.margin_conditions import SIDES_RAD, still_condition, wind_speeds_m_s
+from sim.analysis.margin_conditions import (
+    SIDES_RAD,
+    other_fabric,
+    still_condition,
+    wind_speeds_m_s,
+)
 from sim.analysis.margin_study import MarginCase, margin_study
 from sim.analysis.wind_heights import gust_over_mean, height_ratio
 from sim.flight.results import Flight
 from sim.report.condition_words import condition_words, side_words
 from sim.report.margins_content import margins_tables, margins_verdict
 from sim.report.section import Standing
-from sim.spec import load_craft, load_scenario
+from sim.spec import craft_from_bytes, load_craft, load_scenario
 
 
 @pytest.fixture(scope="module")
@@ -118,3 +124,24 @@ def test_swing_speeds_of_a_swing_that_is_known(hover):
 )
 def test_sides_in_words(degrees, words):
     assert side_words(math.radians(degrees)) == words
+
+
+def test_a_check_of_soaked_fabric_calls_it_wet(repository, breeze, monkeypatch):
+    """A file with `wet: yes`: margins are those of wet fabric, the other state is dry."""
+    file = repository / "airframes" / "jellyfish_bicopter.yaml"
+    text = file.read_text(encoding="utf-8").replace(
+        "    areal_density:", "    wet: yes\n    areal_density:"
+    )
+    craft = craft_from_bytes(text.encode(), "soaked.yaml")
+    assert craft.spec.drapes[0].fabric.wet
+
+    class Seen(Exception):
+        """What is asked for, without the time to find it."""
+
+    def asked(_craft, _scenario, packed, found):
+        raise Seen(found.condition.fabric)
+
+    monkeypatch.setattr("sim.analysis.check.cases_beside", asked)
+    with pytest.raises(Seen, match="wet"):
+        check_craft(craft, breeze)
+    assert other_fabric(craft.spec) == "dry"

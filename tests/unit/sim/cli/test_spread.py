@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from sim.analysis.spread import LEAST_CRAFTS
 from sim.cli.main import run
 from sim.report.terminal import WIDTH
 
@@ -86,6 +87,7 @@ def test_the_page_is_whole_and_draws_both_pictures(told):
     [
         (("--crafts", "28"), "takes 29"),
         (("--crafts", "0"), "--crafts"),
+        (("--crafts", str(LEAST_CRAFTS - 1)), "is not in the range 16<=x"),
         (("--seed", "-1"), "--seed"),
         (("--workers", "0"), "--workers"),
         (("--format", "yaml"), "--format"),
