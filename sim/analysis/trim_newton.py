@@ -86,6 +86,12 @@ def is_there(trim: Trim) -> bool:
     return bool(np.all(np.abs(apart) < NEAR))
 
 
+def size_of(residual: FloatArray) -> float:
+    """Give the length of a residual; inf where a step has run away beyond what a number holds."""
+    with np.errstate(over="ignore"):
+        return float(np.linalg.norm(residual))
+
+
 def search(
     crafts: Any, flights: Any, state: Any, pseudo: float = FIRST_PSEUDO_PERIODS
 ) -> Trim | None:
@@ -93,7 +99,7 @@ def search(
     chart = chart_of(crafts[0])
     state["tick"] = 0
     residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
-    size = float(np.linalg.norm(residual))
+    size = size_of(residual)
     for rounds in range(1, ROUNDS + 1):
         if not math.isfinite(size):
             return None
@@ -105,7 +111,7 @@ def search(
         moved = chart.moved(state, step[:, None])
         moved["tick"] = 0
         new = chart.difference(moved, advanced(crafts, flights, moved))[:, 0]
-        new_size = float(np.linalg.norm(new))
+        new_size = size_of(new)
         if math.isfinite(new_size) and new_size < MOST_GROWTH * size:
             faster = min(max(size / new_size, 0.5) * 1.5, 20.0)
             pseudo = min(pseudo * faster, MOST_PSEUDO_PERIODS)
@@ -126,7 +132,7 @@ def search_fully(crafts: Any, flights: Any, state: Any) -> Trim | None:
     size, pseudo = math.inf, NEAR_PSEUDO_PERIODS
     for rounds in range(1, FULL_ROUNDS + 1):
         residual = chart.difference(state, advanced(crafts, flights, state))[:, 0]
-        new_size = float(np.linalg.norm(residual))
+        new_size = size_of(residual)
         if not math.isfinite(new_size):
             return None
         found = Trim(state, chart, float(np.abs(residual).max()), rounds, crafts, flights)

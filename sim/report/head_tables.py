@@ -15,8 +15,10 @@ from sim.report.head_words import (
     end_words,
     flight_words,
     kilograms,
+    lever_words,
     margin_words,
     remedy_words,
+    short_of,
     wind_words,
 )
 from sim.report.number_text import capital, degrees, fixed
@@ -37,11 +39,12 @@ LEGEND: Final = (
 def _value(answer: HeadMap, figures: GateFigures, gate: Gate) -> str:
     match gate:
         case "lift":
-            return f"{fixed(figures.lift, 2)} times weight and download"
+            lift = short_of(figures.lift, LEAST_THRUST_TO_WEIGHT, 2)
+            return f"{lift} times weight and download"
         case "authority":
             return authority_words(answer, figures).rsplit(", asked", 1)[0]
         case "margins":
-            return margin_words(figures)
+            return margin_words(figures, answer.study.required)
         case _:
             return flight_words(figures)
 
@@ -102,13 +105,13 @@ def map_table(answer: HeadMap) -> Table:
     )
 
 
-def _run_words(figures: GateFigures) -> str:
+def _run_words(answer: HeadMap, figures: GateFigures) -> str:
     words = [
-        f"lift {fixed(figures.lift, 2)}",
-        f"rotors {centimetres(figures.lever_m)} over the CG",
+        f"lift {short_of(figures.lift, LEAST_THRUST_TO_WEIGHT, 2)}",
+        f"rotors {lever_words(figures.lever_m)} the CG",
     ]
     if figures.has_hover is not None:
-        words.append(margin_words(figures))
+        words.append(margin_words(figures, answer.study.required))
     if figures.flights:
         words.append(f"{flight_words(figures).split(',', 1)[0]} in the wind")
     return "; ".join(words)
@@ -123,7 +126,7 @@ def advice_table(answer: HeadMap) -> Table | None:
     for remedy in advice.remedies:
         figures = remedy.figures
         foretold = "" if remedy.foretold_m is None else centimetres(remedy.foretold_m)
-        run = "" if figures is None else _run_words(figures)
+        run = "" if figures is None else _run_words(answer, figures)
         state = Standing.PLAIN if figures is None else standing(remedy.found_m is not None)
         rows.append(TableRow((capital(remedy.move), remedy_words(remedy), foretold, run), state))
     who = "this head" if advice.is_present else f"a head of {fixed(advice.mass_kg, 2)} kg"

@@ -11,6 +11,7 @@ from sim.analysis.head_gates import Gate, GateFigures
 from sim.analysis.head_map import HeadEnd, HeadMap
 from sim.analysis.loop_margins import decibel
 from sim.analysis.pitch_zero import EXAMPLE_LEVER_M, PitchZero
+from sim.analysis.required_margins import RequiredMargins
 from sim.report.number_text import capital, degrees, digits, fixed, listed, percent
 
 CENTIMETRES: Final = 100.0
@@ -32,6 +33,19 @@ def kilograms(mass_kg: float) -> str:
     return f"{fixed(math.floor(100.0 * mass_kg + 1e-9) / 100.0, 2)} kg"
 
 
+def lever_words(lever_m: float) -> str:
+    """Say how far the rotors stand above or below the centre of gravity, such as `9.3 cm above`."""
+    return f"{centimetres(abs(lever_m))} {'above' if lever_m >= 0.0 else 'below'}"
+
+
+def short_of(value: float, asked: float, places: int) -> str:
+    """Write a figure; one that misses what is asked reads less, even if it rounds to as much."""
+    text = fixed(value, places)
+    if value < asked and float(text) >= round(asked, places):
+        return fixed(math.floor(value * 10**places) / 10**places, places)
+    return text
+
+
 def wind_words(answer: HeadMap) -> str:
     """Say what wind the last gate is."""
     wind = answer.scenario.spec.wind
@@ -43,13 +57,13 @@ def why_failed(answer: HeadMap, figures: GateFigures) -> str:
     match figures.failed:
         case "lift":
             return (
-                f"lift: {fixed(figures.lift, 2)} times weight and download, asked"
-                f" {fixed(LEAST_THRUST_TO_WEIGHT, 2)}"
+                f"lift: {short_of(figures.lift, LEAST_THRUST_TO_WEIGHT, 2)} times weight and"
+                f" download, asked {fixed(LEAST_THRUST_TO_WEIGHT, 2)}"
             )
         case "authority":
             return f"pitch authority: {authority_words(answer, figures)}"
         case "margins":
-            return f"margins: {margin_words(figures)}"
+            return f"margins: {margin_words(figures, answer.study.required)}"
         case "wind":
             most = f", most often it {figures.cause}" if figures.cause else ""
             return (
@@ -62,22 +76,21 @@ def why_failed(answer: HeadMap, figures: GateFigures) -> str:
 def authority_words(answer: HeadMap, figures: GateFigures) -> str:
     """Say how much pitch authority there is."""
     if answer.zero.by_tilt:
-        side = "above" if figures.lever_m >= 0.0 else "below"
         return (
-            f"rotors {centimetres(abs(figures.lever_m))} {side} the centre of gravity, give or take"
+            f"rotors {lever_words(figures.lever_m)} the centre of gravity, give or take"
             f" {centimetres(figures.lever_plus_minus_m)}, asked {centimetres(LEAST_LEVER_M)}"
         )
     room = figures.authority_left + LEAST_THRUST_TO_WEIGHT
     if room <= 0.0:
         return "a rotor carries nothing, so that it cannot yield"
     return (
-        f"the busiest rotor has {fixed(room, 2)} times its share of the weight, asked"
-        f" {fixed(LEAST_THRUST_TO_WEIGHT, 2)}"
+        f"the busiest rotor has {short_of(room, LEAST_THRUST_TO_WEIGHT, 2)} times its share of"
+        f" the weight, asked {fixed(LEAST_THRUST_TO_WEIGHT, 2)}"
     )
 
 
-def margin_words(figures: GateFigures) -> str:
-    """Say what the worst axis has."""
+def margin_words(figures: GateFigures, required: RequiredMargins) -> str:
+    """Say what the worst axis has, of what is required."""
     if figures.has_hover is None:
         return "not looked at"
     if not figures.has_hover:
@@ -89,10 +102,9 @@ def margin_words(figures: GateFigures) -> str:
     gains = [decibel(worst.gain_up.value)]
     if down is not None and down.value > 0.0:
         gains.append(-decibel(down.value))
-    return (
-        f"{figures.worst_axis} has {fixed(min(gains), 1)} dB and"
-        f" {degrees(abs(worst.phase_rad.value))} degrees"
-    )
+    gain = short_of(min(gains), required.gain_db, 1)
+    phase = short_of(math.degrees(abs(worst.phase_rad.value)), math.degrees(required.phase_rad), 0)
+    return f"{figures.worst_axis} has {gain} dB and {phase} degrees"
 
 
 def flight_words(figures: GateFigures) -> str:

@@ -8,6 +8,7 @@ import pytest
 from sim.analysis.head import pivots_above_centre_m
 from sim.analysis.mass_guard import with_shifted_centre
 from sim.analysis.trim import CONVERGED, find_trim, steady_craft, steady_flight
+from sim.analysis.trim_newton import size_of
 from sim.errors import NoTrim
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import pack_craft
@@ -103,3 +104,10 @@ def test_a_hover_that_leans_is_found_from_a_level_one(hover):
     assert trim.residual < CONVERGED
     w, _, y, _ = trim.state[0].body.attitude
     assert -2.0 * np.arctan2(y, w) == pytest.approx(np.arctan(shift_m / lever_m), rel=0.05)
+
+
+def test_a_step_that_ran_away_warns_nobody():
+    """Its residual may be larger than a number's square can be; users saw a warning of that."""
+    with np.errstate(all="raise"):
+        assert size_of(np.array([1e200, 1.0])) == np.inf
+    assert size_of(np.array([3.0, 4.0])) == 5.0

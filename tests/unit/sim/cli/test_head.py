@@ -15,7 +15,7 @@ from sim.report.head_data import head_data
 from sim.report.head_files import PAGE_NAME, head_page, write_head_files
 from sim.report.head_tables import SIGNS, all_tables, map_table
 from sim.report.head_text import head_text
-from sim.report.head_words import head_verdict, pitch_sentences
+from sim.report.head_words import head_verdict, lever_words, pitch_sentences, short_of
 from sim.report.terminal import make_console
 
 
@@ -161,3 +161,16 @@ def test_the_command_prints_data_and_fails_with_one(files, capsys, monkeypatch):
     data = json.loads(capsys.readouterr().out)
     assert data["present"]["passes"] is False
     assert len(data["map"]["by_height_then_mass"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("value", "asked", "places", "text"),
+    [(1.199, 1.2, 2, "1.19"), (1.2, 1.2, 2, "1.20"), (1.1, 1.2, 2, "1.10"), (44.7, 45.0, 0, "44")],
+)
+def test_a_figure_that_misses_what_is_asked_reads_less(value, asked, places, text):
+    """Else a head would fail with 1.20 of 1.20."""
+    assert short_of(value, asked, places) == text
+
+
+def test_rotors_below_the_centre_are_said_to_be_below():
+    assert (lever_words(-0.117), lever_words(0.035)) == ("11.7 cm below", "3.5 cm above")
