@@ -13,6 +13,7 @@ from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
 from sim.pack.craft import PackedCraft
 from sim.physics.air.wind_profile import TERRAINS
+from sim.report.flight_rules import flight_rules
 from sim.report.number_text import capital, degrees, digits, fixed, percent, plain
 from sim.report.section import Picture, Reading, Section, Standing, Table, TableRow, standing
 from sim.report.used_defaults import used_defaults
@@ -29,12 +30,6 @@ from sim.spec.scenario import ScenarioSpec
 from sim.spec.wind import WindSpec
 
 _CENTIMETRES: Final = 100.0
-_PILOT_WORDS: Final = {
-    "position_hold": "position hold",
-    "hands_off": "hands off",
-    "practised": "a practised person on the sticks",
-    "unskilled": "an unskilled person on the sticks",
-}
 
 
 def forecast_words(wind: WindAnswer, speed_m_s: float) -> str:
@@ -288,18 +283,7 @@ def _curve_finding(wind: WindAnswer) -> str:
 
 
 def _assumptions(wind: WindAnswer | None, scenario: ScenarioSpec) -> tuple[str, ...]:
-    limits = scenario.limits
-    pilot = _PILOT_WORDS[scenario.pilot]
-    words = [
-        f"Flights last {plain(scenario.duration_s)} s each, flown with {pilot}. One fails when it"
-        f" leans by more than {degrees(limits.tilt_rad)} degrees, drifts by more than"
-        f" {plain(limits.drift_m)} m, falls by more than {plain(limits.height_loss_m)} m, stays"
-        f" on one limit of a rotor or tilt for {plain(limits.saturation_s)} s or"
-        f" {percent(limits.saturation_share)} % of its time, on a current limit for"
-        f" {plain(limits.current_s)} s, beyond half of the lean or drift for"
-        f" {plain(limits.recovery_s)} s, strikes the ground, touches down faster than"
-        f" {plain(limits.touchdown_m_s)} m/s or takes fabric into a rotor.",
-    ]
+    words = [flight_rules(scenario)]
     if wind is not None:
         words.append(
             "Every wind speed flies the same numbered gusts, scaled; seed"

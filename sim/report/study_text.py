@@ -19,6 +19,7 @@ from sim.analysis.study_summary import LEVELS, Measure, StudySummary
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.rows import COLUMNS, ROW_TYPE, Rows
 from sim.report.as_json import FORMAT_VERSION, file_data, plain_data
+from sim.report.flight_rules import flight_rules
 from sim.report.number_text import degrees, digits, fixed, listed, percent
 from sim.report.section import Table, TableRow
 from sim.report.terminal import printable, shown_text, table_grid
@@ -69,6 +70,8 @@ def study_text(
                 console.print()
                 console.print(Text(table.caption))
                 console.print(table_grid(table))
+        console.print()
+        console.print(Text(flight_rules(spec)))
     return shown_text(captured.get())
 
 

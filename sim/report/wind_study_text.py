@@ -15,6 +15,7 @@ from sim.report.as_json import FORMAT_VERSION, file_data, json_text, plain_data,
 from sim.report.figure_style import drawn_svg
 from sim.report.figure_wind import draw_wind_curve
 from sim.report.files import write_whole
+from sim.report.flight_rules import flight_rules
 from sim.report.number_text import fixed, percent, plain
 from sim.report.section import Standing, standing
 from sim.report.terminal import printable, shown_text, table_grid
@@ -44,6 +45,11 @@ def limit_sentences(wind: WindAnswer) -> tuple[str, ...]:
     if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
         return (
             f"No wind passes: not even in still air is it shown that {success} of"
+            f" {plain(wind.flight_s)} s succeed.",
+        )
+    if wind.limit_forecast_m_s == 0.0:
+        return (
+            f"Only still air passes: in none of the winds tried is it shown that {success} of"
             f" {plain(wind.flight_s)} s succeed.",
         )
     at_10 = wind.limit_forecast_m_s if wind.at_10_m_m_s is None else wind.at_10_m_m_s
@@ -97,7 +103,7 @@ def wind_study_text(
             console.print(Text(table.caption))
             console.print(table_grid(table))
         console.print()
-        for sentence in doubt_sentences(wind):
+        for sentence in (flight_rules(scenario.spec), *doubt_sentences(wind)):
             console.print(Text(sentence))
         console.print(
             Text("A calculation from the numbers given, never a permission; begin in much less.")

@@ -53,9 +53,9 @@ def units_table(wind: WindAnswer) -> tuple[Table, ...]:
     Parameters
     ----------
     wind : WindAnswer
-        Empty when it has no limit.
+        Empty when it has no limit, or only that of still air.
     """
-    if wind.limit_forecast_m_s is None or wind.limit_m_s is None:
+    if not wind.limit_forecast_m_s or wind.limit_m_s is None:
         return ()
     is_forecast_height = is_told_at_forecast_height(wind)
     rows = []

@@ -154,3 +154,15 @@ def test_the_gate_that_fails_first_is_named(spec_of, scenario):
     )
     assert GuardRow(change, left, 0.25).first == left[2]
     assert GuardRow(change, left[:1], 0.25).first is None
+
+
+def test_what_is_left_does_not_depend_on_the_number_of_processes(spec_of, scenario):
+    """The same rows to the last bit from one process and from two."""
+    around = surroundings(spec_of("bare_bicopter"), scenario)
+    gates = gates_of(around.craft, scenario)
+    changes = changes_of(around.craft)[:3]
+    alone, together = (
+        mass_guard(around, gates, changes=changes, workers=workers) for workers in (1, 2)
+    )
+    assert len(alone) == 3
+    assert together == alone

@@ -9,9 +9,11 @@ import pytest
 
 from sim.report.cautions import INJURY_ENERGY_J, injury_fall_height_m
 from sim.report.content import report_content
+from sim.report.flight_rules import flight_rules
 from sim.report.section import Standing
 from sim.report.used_defaults import used_defaults
-from sim.report.wind_tables import doubt_sentences, points_table
+from sim.report.wind_study_text import limit_sentences
+from sim.report.wind_tables import doubt_sentences, points_table, units_table
 from sim.spec.defaults import DefaultUsed
 
 QUESTIONS = (
@@ -223,6 +225,28 @@ def test_winds_for_another_height_are_not_called_forecasts(result):
     assert points_table(result.wind).columns[0] == "forecast, m/s"
     card = report_content(result).card
     assert any("Forecast above 5.2 m/s" in line for line in card.call_off)
+
+
+def test_what_makes_a_flight_fail_is_told_as_it_is_judged(result):
+    """Hands off nobody keeps the place, and drift is not judged: it is not named as a failure."""
+    spec = result.scenario.spec
+    kept, free = (
+        flight_rules(spec.model_copy(update={"pilot": pilot}))
+        for pilot in ("practised", "hands_off")
+    )
+    assert "flown with a practised person on the sticks" in kept
+    assert f"drifts by more than {spec.limits.drift_m:g} m," in kept
+    assert "flown hands off" in free
+    assert "drifts by more" not in free
+    assert "How far it drifts is not judged." in free
+    assert any("leans by more than 45 degrees" in w for w in section_of(result, "wind").assumptions)
+
+
+def test_only_still_air_is_no_forecast(result):
+    wind = dataclasses.replace(result.wind, limit_forecast_m_s=0.0, limit_m_s=0.0, gust_m_s=0.0)
+    (words,) = limit_sentences(wind)
+    assert words.startswith("Only still air passes")
+    assert units_table(wind) == ()
 
 
 def test_less_wind_than_the_day_has_does_not_pass(result):
