@@ -35,6 +35,7 @@ BORDER_POINTS: Final = 17
 CLOSE_SHARE: Final = 0.02
 JUST_BELOW: Final = 0.995
 SECTIONS: Final = 3
+HALVINGS: Final = 5
 LATER_SHARE: Final = 0.35
 COSTLY_GATES: Final[tuple[Gate, ...]] = ("margins", "wind")
 
@@ -163,7 +164,8 @@ def map_nodes(study: HeadStudy, wanted: HeadRange) -> tuple[tuple[float, ...], t
         ends = [end for end in found if end is not None and end > 0.0]
         reach = [LEAST_BEYOND * mass, *(BEYOND * end for end in ends)]
         most = min(max(reach), max(MOST_BEYOND * mass, BEYOND * min(ends, default=mass)))
-        masses = (min(LIGHTEST_SHARE * mass, most / (wanted.columns + 1)), most)
+        least = min(LIGHTEST_SHARE * mass, most / (wanted.columns + 1), *(0.5 * e for e in ends))
+        masses = (least, most)
     else:
         masses = wanted.masses_kg
     half = 0.5 * HEIGHT_STEP_M * (wanted.rows - 1)
@@ -230,6 +232,37 @@ def _between(
     return good_kg, bad
 
 
+def _lighter(
+    runner: _Runner,
+    least_kg: float,
+    failed: Gate | None,
+    up_m: float,
+    cheap: Sequence[tuple[Gate, float | None]],
+) -> tuple[float | None, Gate | None]:
+    """Give the heaviest head [kg] that passes when none of a row does, which begins at `least_kg`.
+
+    Heads half as heavy again and again are tried, from where lift and authority are still there.
+    """
+    end, gate = min(((e, g) for g, e in cheap if e is not None), default=(least_kg, failed))
+    if end <= 0.0:
+        return None, failed
+    if JUST_BELOW * end < least_kg:
+        bad_kg, tried = end, [JUST_BELOW * end * 0.5**k for k in range(HALVINGS)]
+    else:
+        bad_kg, gate = least_kg, failed
+        tried = [least_kg * 0.5**k for k in range(1, HALVINGS + 1)]
+    futures = [runner.start(mass, up_m) for mass in tried]
+    for mass, future in zip(tried, futures, strict=True):
+        figures = future.result()
+        if not figures.passes:
+            bad_kg, gate = mass, figures.failed
+        elif mass == JUST_BELOW * end:
+            return mass, gate
+        else:
+            return _between(runner, mass, bad_kg, up_m, CLOSE_SHARE * bad_kg)
+    return None, gate
+
+
 def _heaviest(
     runner: _Runner,
     masses: Sequence[float],
@@ -240,7 +273,7 @@ def _heaviest(
     """Give the heaviest head [kg] that passes at a height, and what gives out beyond it."""
     good = [k for k, figures in enumerate(row) if figures.passes]
     if not good:
-        return None, row[0].failed
+        return _lighter(runner, masses[0], row[0].failed, up_m, cheap)
     k = good[-1]
     if k + 1 == len(masses):
         return masses[k], None

@@ -30,6 +30,7 @@ from sim.analysis.pitch_zero import pitch_zero
 from sim.mass.from_spec import mass_properties
 from sim.pack.craft import pack_craft
 from sim.physics.air.atmosphere import STANDARD_GRAVITY_M_S2
+from sim.report.head_words import head_findings, head_verdict
 from sim.spec import load_craft, load_scenario
 from sim.spec.variants import without_fabric
 
@@ -265,3 +266,20 @@ def test_the_notch_of_two_rotors(study):
     assert above.lever_m < 0.0
     assert above.notch_hz is None
     assert above.wrong_way_s > 0.0
+
+
+@pytest.mark.parametrize("reach_kg", [None, (4.0, 20.0)])
+def test_a_head_far_too_heavy_is_told_the_one_that_passes(jellyfish, breeze, study, reach_kg):
+    """15 kg on a craft that carries one: whatever the map reaches, lighter ones are tried.
+
+    The same as is found from a head that is not too heavy, to the share to which it is closed in.
+    """
+    heavy = dataclasses.replace(jellyfish, spec=with_head(jellyfish.spec, 15.0, 0.17))
+    found = head_map(heavy, breeze, HeadRange(masses_kg=reach_kg, columns=2, rows=1))
+    assert not found.passes
+    assert found.heaviest_kg is not None
+    assert found.heaviest.passes
+    end = min(lift_end_kg(study, 0.17), authority_end_kg(study, 0.17))
+    assert 0.9 * end < found.heaviest_kg < end
+    assert "at this height at most" in head_verdict(found)
+    assert not any("not what is wrong" in words for words in head_findings(found))
