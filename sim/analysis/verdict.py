@@ -7,6 +7,7 @@ import math
 from sim.analysis.check_result import HeadAnswer, LiftAnswer, StabilityAnswer, Unknown
 from sim.analysis.condition import Condition
 from sim.analysis.loop_margins import decibel
+from sim.analysis.wind_heights import FORECAST_HEIGHT_M
 from sim.analysis.wind_result import WindAnswer
 from sim.analysis.wind_words import rounded_down
 
@@ -142,9 +143,14 @@ def verdict(
     if wind.limit_forecast_m_s < asked_wind_m_s:
         return f"fix first: {why_too_little_wind(wind, asked_wind_m_s)}", False
     kmh = wind.limit_forecast_m_s * KILOMETRES_PER_HOUR
+    told, at_10 = "forecast mean wind", ""
+    if wind.wind_height_m != FORECAST_HEIGHT_M:
+        told = "mean wind"
+        if wind.at_10_m_m_s is not None:
+            at_10 = f", as forecast at 10 m {rounded_down(wind.at_10_m_m_s)} m/s"
     return (
-        f"fit to fly up to a forecast mean wind of {rounded_down(wind.limit_forecast_m_s)} m/s "
-        f"({rounded_down(kmh, 0)} km/h) at {wind.wind_height_m:.0f} m, which is"
+        f"fit to fly up to a {told} of {rounded_down(wind.limit_forecast_m_s)} m/s "
+        f"({rounded_down(kmh, 0)} km/h) at {wind.wind_height_m:.0f} m{at_10}, which is"
         f" {rounded_down(wind.limit_m_s)} m/s at flight height",
         True,
     )

@@ -53,6 +53,8 @@ def along_tables(stability: StabilityAnswer) -> tuple[Table, ...]:
     worst = worst_of(windy)
     shown = [*calm, *(case for case in windy if case is worst or case.found is None)]
     more = f"; of {len(windy)} conditions in wind the worst" if worst is not None else ""
+    if not windy:
+        more = "; none of them in wind, for which see 'gustworthy margins --conditions all'"
     return (
         Table(
             caption=(
@@ -98,6 +100,8 @@ def looked_at_words(result: CheckResult) -> str:
         )
     if any(case.condition.wind_m_s > 0.0 for case in cases):
         return f"{words}Wind was looked at from all sides."
+    if not result.craft.spec.drapes:
+        return f"{words}Wind was not looked at: the scenario has none."
     return (
         f"{words}Wind was not looked at here, because its fabric has to be blown to rest first:"
         " gustworthy margins --conditions all does that."

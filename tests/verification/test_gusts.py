@@ -86,6 +86,20 @@ def test_gust_factor_table(intensity, formula, table):
     assert [round(factor, 2) for factor in found] == pytest.approx(table, abs=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("intensity", "table"),
+    [(0.25, (1.75, 1.66, 1.58, 1.55, 1.49)), (0.20, (1.60, 1.52, 1.44, 1.42, 1.36))],
+)
+def test_gust_factors_over_land(intensity, table):
+    """In-land (Iu 0.25) and off-land (0.20) rows of the same table, from memory; its first entry is
+    rounded down from 1.7553, the others lie within half of their last digit.
+    """
+    means = (3600.0, 600.0, 180.0, 120.0, 60.0)
+    found = [gust_factor(3.0, mean_s, 10.0, intensity) for mean_s in means]
+    assert found == pytest.approx(table, abs=6e-3)
+    assert found[1:] == pytest.approx(table[1:], abs=5e-3)
+
+
 def test_five_metres_a_second_inland_means_gusts_of_eight():
     """Iu 0.25, ten-minute mean of 5 m/s: 8.3 m/s in a 3 s gust."""
     assert 5.0 * gust_factor(3.0, 600.0, 10.0, 0.25) == pytest.approx(8.3, abs=0.05)

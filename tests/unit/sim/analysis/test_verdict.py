@@ -74,6 +74,13 @@ def test_all_well_is_fit_to_fly_in_three_units(good):
     assert "3.5 m/s" in line
 
 
+def test_a_wind_for_another_height_is_no_forecast(good):
+    """5 m/s at 3 m and 6.27 m/s at 10 m: the forecast is the latter, rounded down."""
+    line, passes = judged(good, wind={"wind_height_m": 3.0, "at_10_m_m_s": 6.27})
+    assert passes
+    assert "up to a mean wind of 5.0 m/s (18 km/h) at 3 m, as forecast at 10 m 6.2 m/s" in line
+
+
 def test_lift_comes_before_everything(good):
     line, passes = judged(
         good,

@@ -15,7 +15,7 @@ from sim.analysis.stability import stability_answer, with_conditions
 from sim.analysis.verdict import why_not_upright
 from sim.pack.craft import pack_craft
 from sim.pack.flight import day_air
-from sim.report.along_conditions import along_tables, least_of_all
+from sim.report.along_conditions import along_tables, least_of_all, looked_at_words
 from sim.report.condition_words import condition_words
 from sim.report.section import Standing
 from sim.spec import load_craft, load_scenario
@@ -56,6 +56,17 @@ def test_the_headline_is_the_worst_condition_of_all_and_named(stability):
     (table,) = along_tables(stability)
     calm = [case for case in stability.cases if case.condition.wind_m_s <= 0.0]
     assert len(table.rows) == len(calm) + (len(stability.cases) > len(calm))
+    assert ("none of them in wind" in table.caption) == (len(calm) == len(stability.cases))
+
+
+def test_why_no_wind_was_looked_at(result, stability):
+    """Fabric would have to be blown to rest; without fabric it is the scenario that has no wind."""
+    calm = tuple(case for case in stability.cases if case.condition.wind_m_s <= 0.0)
+    seen = dataclasses.replace(result, stability=dataclasses.replace(stability, cases=calm))
+    assert "blown to rest first" in looked_at_words(seen)
+    bare = seen.craft.spec.model_copy(update={"drapes": ()})
+    seen = dataclasses.replace(seen, craft=dataclasses.replace(seen.craft, spec=bare))
+    assert looked_at_words(seen).endswith("the scenario has none.")
 
 
 def test_one_condition_short_of_margin_fails_the_craft_and_is_named(stability):
