@@ -140,9 +140,10 @@ def calibrated_air(
     wanted = with_fabric.value / bare.value
     scale = scale_that_explains(ratio, wanted)
     if scale is None:
-        ends = (ratio(0.0), ratio(LARGEST_SCALE))
-        raise InputFaults((Fault("readings", 0, 0, _why_not(bare, wanted, *ends)),))
-    slope = (ratio(scale * (1.0 + NUDGE)) - ratio(scale * (1.0 - NUDGE))) / (2.0 * NUDGE * scale)
+        most = last_hover(ratio)
+        why = _why_not(bare, wanted, ratio(0.0), ratio(most), most)
+        raise InputFaults((Fault("readings", 0, 0, why),))
+    slope = slope_at(ratio, scale)
     heavier = with_fabrics(
         craft,
         lambda fabric: {
@@ -187,7 +188,8 @@ def scale_that_explains(ratio: Callable[[float], float], wanted: float) -> float
     Returns
     -------
     float or None
-        [-] None when it is not between the ratios at no scale and at `LARGEST_SCALE`.
+        [-] None when it is not between the ratios at no scale and at the largest, up to
+        `LARGEST_SCALE`, with which the craft still hovers.
     """
     if ratio(0.0) >= wanted:
         return None
@@ -196,10 +198,30 @@ def scale_that_explains(ratio: Callable[[float], float], wanted: float) -> float
         if high >= LARGEST_SCALE:
             return None
         high = min(2.0 * high, LARGEST_SCALE)
-    return float(brentq(lambda s: ratio(float(s)) - wanted, 0.0, high, xtol=FINE))
+    found = float(brentq(lambda s: ratio(float(s)) - wanted, 0.0, high, xtol=FINE))
+    return None if ratio(found + 2.0 * FINE) >= OUT_OF_REACH else found
 
 
-def _why_not(bare: Uncertain, wanted: float, least: float, most: float) -> str:
+def slope_at(ratio: Callable[[float], float], scale: float) -> float:
+    """Give how a ratio rises with the scale, over a tenth of it to either side that hovers."""
+    above, below = scale * (1.0 + NUDGE), scale * (1.0 - NUDGE)
+    if ratio(above) >= OUT_OF_REACH:
+        above = scale
+    return (ratio(above) - ratio(below)) / (above - below)
+
+
+def last_hover(ratio: Callable[[float], float]) -> float:
+    """Give the largest scale, up to `LARGEST_SCALE`, with which the craft still hovers, to FINE."""
+    low, high = 0.0, LARGEST_SCALE
+    if ratio(high) < OUT_OF_REACH:
+        return high
+    while high - low > FINE:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if ratio(middle) < OUT_OF_REACH else (low, middle)
+    return low
+
+
+def _why_not(bare: Uncertain, wanted: float, least: float, most: float, scale: float) -> str:
     """Say why the readings cannot be explained, and what would be."""
     low, high = 100.0 * bare.value * least, 100.0 * bare.value * most
     read = 100.0 * bare.value
@@ -210,6 +232,13 @@ def _why_not(bare: Uncertain, wanted: float, least: float, most: float) -> str:
             f"with {read:.3g} % without the fabric, the fabric's weight alone asks for"
             f" {low:.3g} %, and {100.0 * bare.value * wanted:.3g} % was read with it: weigh the"
             " fabric, and read both at the same charge of the pack"
+        )
+    if scale < LARGEST_SCALE:
+        return (
+            f"with {read:.3g} % without the fabric, {scale:.3g} times the computed force of the"
+            f" wash asks for {high:.3g} %, and with more the craft no longer holds its place in"
+            f" still air; {100.0 * bare.value * wanted:.3g} % was read: read both at the same charge of"
+            " the pack; look for cloth that blocks a rotor"
         )
     return (
         f"with {read:.3g} % without the fabric, even {LARGEST_SCALE:g} times the computed force of"

@@ -13,7 +13,9 @@ from sim.analysis.air_calibration import (
     LARGEST_SCALE,
     OUT_OF_REACH,
     calibrated_air,
+    last_hover,
     scale_that_explains,
+    slope_at,
     throttle_ratio,
 )
 from sim.errors import InputFaults
@@ -127,6 +129,26 @@ def test_a_craft_that_the_wash_would_hold_down_is_out_of_reach():
 
     assert scale_that_explains(ratio, 1.19) == pytest.approx(2.8, abs=2e-3)
     assert scale_that_explains(ratio, 1.04) is None
+    assert scale_that_explains(ratio, 1.25) is None, "no hover asks for as much"
+    assert last_hover(ratio) == pytest.approx(3.0, abs=2e-3)
+    for scale in (1.0, 2.8, 2.99):
+        assert slope_at(ratio, scale) == pytest.approx(0.05)
+
+
+def test_readings_beyond_the_last_hover_are_refused(spec_of, air, breeze, monkeypatch):
+    """Else the edge at which the craft loses its place would be given as the factor."""
+
+    def throttle(craft, scenario, air):
+        if not craft.drapes:
+            return BARE
+        factor = craft.drapes[0].fabric.air_factor.value
+        return None if factor > 2.2 else BARE + BY_MASS + BY_AIR * factor
+
+    monkeypatch.setattr(air_calibration, "_hover_throttle", throttle)
+    with pytest.raises(InputFaults, match=r"2\.2 times .* asks for 60.6 %, and with more"):
+        calibrated_air(
+            spec_of("jellyfish_bicopter"), breeze, air, Uncertain(0.65, 0.01), Uncertain(0.5, 0.01)
+        )
 
 
 def test_factors_planted_in_the_step_are_found_again(repository, air, breeze):
