@@ -235,10 +235,10 @@ def _why_not(bare: Uncertain, wanted: float, least: float, most: float, scale: f
         )
     if scale < LARGEST_SCALE:
         return (
-            f"with {read:.3g} % without the fabric, {scale:.3g} times the computed force of the"
-            f" wash asks for {high:.3g} %, and with more the craft no longer holds its place in"
-            f" still air; {100.0 * bare.value * wanted:.3g} % was read: read both at the same charge of"
-            " the pack; look for cloth that blocks a rotor"
+            f"with {read:.3g} % without the fabric, {scale:.3g} times the computed force of"
+            f" the wash asks for {high:.3g} %, and with more the craft no longer holds its place"
+            f" in still air; {100.0 * bare.value * wanted:.3g} % was read: read both at the same"
+            " charge of the pack; look for cloth that blocks a rotor"
         )
     return (
         f"with {read:.3g} % without the fabric, even {LARGEST_SCALE:g} times the computed force of"
