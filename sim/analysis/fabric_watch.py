@@ -21,6 +21,7 @@ from sim.pack.craft import PackedCraft
 from sim.pack.flight import flight_height_m, pack_flight, plain_flight, write_wind
 from sim.params.drape_record import BESIDE, MAX_NODES
 from sim.params.record import FloatArray, IntArray
+from sim.params.state_record import THRUST
 from sim.params.tally_record import Stop
 from sim.spec.scenario import ScenarioSpec
 from sim.step.batch import advance_each
@@ -127,7 +128,12 @@ def level_hover(packed: PackedCraft, flight: Any) -> Any:
 
 
 def watch_fabric(
-    packed: PackedCraft, flight: Any, start: Any | None = None, *, hold: str = ""
+    packed: PackedCraft,
+    flight: Any,
+    start: Any | None = None,
+    *,
+    hold: str = "",
+    seconds: float = WATCH_S,
 ) -> FabricWatch:
     """Settle a craft in a flight's steady wind, then sample it and its fabric.
 
@@ -141,11 +147,8 @@ def watch_fabric(
         Such as the end of a watch in a little less wind; else a level hover.
     hold : str
         Why the body is to be held instead of flown; empty to fly it.
-
-    Returns
-    -------
-    FabricWatch
-        Of `WATCH_S` seconds.
+    seconds : float
+        [s] How long to watch.
     """
     why = hold
     if not why:
@@ -154,12 +157,24 @@ def watch_fabric(
         flown = fly(packed.record, flight, settled, every_s=WATCH_S)
         why = _why_lost(flown, flight)
         if not why:
-            return _sampled(packed, flight, settled, "")
+            return _sampled(packed.records, flight, settled, "", seconds)
     held = flight.copy()
     held.is_held = 1
+    records = _without_steering(packed)
     state = level_hover(packed, held)
-    _advance(packed, held, state, HELD_SETTLE_S)
-    return _sampled(packed, held, state, why)
+    _advance(records, held, state, HELD_SETTLE_S)
+    return _sampled(records, held, state, why, seconds)
+
+
+def _without_steering(packed: PackedCraft) -> Any:
+    """Give a craft whose loops ask for hover thrust and no more.
+
+    Where its body is held, they would go on tilting rotors against what cannot be moved.
+    """
+    records = packed.records.copy()
+    for factor in records["control"]["loop_factor"]:
+        factor[THRUST + 1 :] = 0.0
+    return records
 
 
 def _why_lost(flown: Flight, flight: Any) -> str:
@@ -172,19 +187,19 @@ def _why_lost(flown: Flight, flight: Any) -> str:
     return "drifted off its place" if max(abs(north), abs(east), -down) > LOST_M else ""
 
 
-def _advance(packed: PackedCraft, flight: Any, state: Any, seconds: float) -> Any:
+def _advance(records: Any, flight: Any, state: Any, seconds: float) -> Any:
     """Move a state on in place and give the step's scratch of its last step."""
     works = blank_works()
     flights = np.array([flight], dtype=flight.dtype)
     ticks = round(seconds / float(flight.step_s))
-    advance_each(packed.records, flights, state, works, ticks)
+    advance_each(records, flights, state, works, ticks)
     return works[0]
 
 
-def _sampled(packed: PackedCraft, flight: Any, start: Any, why: str) -> FabricWatch:
-    state, record = start.copy(), packed.record
+def _sampled(records: Any, flight: Any, start: Any, why: str, seconds: float) -> FabricWatch:
+    state, record = start.copy(), records[0]
     rotors, panels = int(record.rotor_count), int(record.drape.panel_count)
-    count = round(WATCH_S / SAMPLE_S)
+    count = round(seconds / SAMPLE_S)
     air, middle, particle = (np.empty((count, panels, 3)) for _ in range(3))
     hub, axis = (np.empty((count, rotors, 3)) for _ in range(2))
     thrust, throttle = (np.empty((count, rotors)) for _ in range(2))
@@ -193,7 +208,7 @@ def _sampled(packed: PackedCraft, flight: Any, start: Any, why: str) -> FabricWa
     rim, body = np.empty((count, len(places), 3)), np.empty((count, 3))
     rotation = np.empty((3, 3))
     for n in range(count):
-        work = _advance(packed, flight, state, SAMPLE_S)
+        work = _advance(records, flight, state, SAMPLE_S)
         air[n] = work["fabric"]["air_n"][:, nodes].T
         middle[n] = work["point_m"][:, :panels].T
         particle[n] = state["particle"]["position_m"][0, :panels]

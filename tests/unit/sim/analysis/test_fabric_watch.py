@@ -198,3 +198,16 @@ def test_drapes_share_the_whole(hover, breeze, blown):
         assert parts == pytest.approx(getattr(whole, name), abs=1e-9)
     nearest = np.min([load.clearance_m for load in each], axis=0)
     assert nearest == pytest.approx(whole.clearance_m)
+
+
+def test_rotors_over_a_held_body_stay_upright_and_bear_the_craft(hover, breeze):
+    """No loop tilts them against a body that cannot move, however long the wind pushes."""
+    packed = hover("jellyfish_bicopter").packed
+    flight = steady_wind_flight(packed, breeze, 3.0)
+    watch = watch_fabric(packed, flight, hold="compared", seconds=20.0)
+    assert len(watch.air_n) == 1000
+    assert np.abs(watch.axis - (0.0, 0.0, -1.0)).max() < 1e-9
+    assert np.ptp(watch.throttle, axis=0).max() < 1e-3
+    assert watch.throttle[:, 0] == pytest.approx(watch.throttle[:, 1], abs=1e-9)
+    hover_n = float(packed.record.mixer.hover_thrust_n)
+    assert watch.whole_thrust_n == pytest.approx(hover_n, rel=0.05)
