@@ -209,6 +209,10 @@ def drape_assumptions(answer: DrapeAnswer) -> tuple[str, ...]:
         "Cloth in or beside a wake can hang in more than one steady way, inside it, outside or"
         " drawn into the next; the figures are for the way in which this flight settles, and a jump"
         " from one wind to the next is such a change.",
+        "Legs, spars and hoops stop the fabric. A net whose strips stand as far apart as the legs"
+        " slips off them later than cloth does, so that a sudden gust drives the craft too far: the"
+        " shipped jellyfish on two rotors 0.69 m in one of 4 m/s, but about 0.5 m with 12 strips of"
+        " 4 rows or more.",
         "The place of a side force counts from the centre of gravity of the craft with its fabric"
         " hung straight down.",
     ]
