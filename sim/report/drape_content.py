@@ -209,8 +209,8 @@ def drape_assumptions(answer: DrapeAnswer) -> tuple[str, ...]:
         "Cloth in or beside a wake can hang in more than one steady way, inside it, outside or"
         " drawn into the next, or caught on a part of the craft; the figures are for the way in"
         " which this flight settles. Here the wind comes in four steps, 2 s apart; where it rises"
-        " more gently, cloth may stay out of a wake longer. A jump from one wind to the next is such"
-        " a change: between the two, take either figure.",
+        " more gently, cloth may stay out of a wake longer. A jump from one wind to the next is"
+        " such a change: between the two, take either figure.",
         "Legs, spars and hoops stop the fabric. A net whose strips stand as far apart as the legs"
         " slips off them later than cloth does, so that a sudden gust drives the craft too far: the"
         " shipped jellyfish on two rotors 0.69 m in one of 4 m/s, but about 0.5 m with 12 strips of"
