@@ -339,6 +339,7 @@ def measure_clearance(craft: CraftRecord, work: WorkRecord) -> None:
     """
     drape, fabric, far = craft.drape, work.fabric, work.fabric.scratch[0]
     weft, reach, work.clearance_m = drape.thread.stiffness_n_m[BESIDE], drape.node.reach_m, 1e9
+    place_ghosts(drape, fabric)
     for k in range(drape.panel_count):
         n = np.uint64(drape.panel.node[k])
         far[n] = look_near(craft, work, k, middle_of(fabric, n, n))
