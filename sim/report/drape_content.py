@@ -215,6 +215,8 @@ def drape_assumptions(answer: DrapeAnswer) -> tuple[str, ...]:
         " slips off them later than cloth does, so that a sudden gust drives the craft too far: the"
         " shipped jellyfish on two rotors 0.69 m in one of 4 m/s, but about 0.5 m with 12 strips of"
         " 4 rows or more.",
+        "The end of a rod, such as a keel's, can pass between the lines of the net unseen; what"
+        " that changes is not in the bands.",
         "The place of a side force counts from the centre of gravity of the craft with its fabric"
         " hung straight down.",
     ]
