@@ -9,9 +9,8 @@ from sim.analysis.condition import Condition
 from sim.analysis.loop_margins import decibel
 from sim.analysis.wind_heights import FORECAST_HEIGHT_M
 from sim.analysis.wind_result import WindAnswer
-from sim.analysis.wind_words import rounded_down
-
-KILOMETRES_PER_HOUR = 3.6
+from sim.analysis.wind_words import kilometres_per_hour
+from sim.spec.units import rounded_down
 
 
 def why_not_lift(lift: LiftAnswer) -> str:
@@ -142,7 +141,7 @@ def verdict(
         return f"fix first: {reason}", False
     if wind.limit_forecast_m_s < asked_wind_m_s:
         return f"fix first: {why_too_little_wind(wind, asked_wind_m_s)}", False
-    kmh = wind.limit_forecast_m_s * KILOMETRES_PER_HOUR
+    kmh = kilometres_per_hour(wind.limit_forecast_m_s)
     told, at_10 = "forecast mean wind", ""
     if wind.wind_height_m != FORECAST_HEIGHT_M:
         told = "mean wind"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right
 
-_ROUNDING = 1e-9
+from sim.spec.units import rounded_down
+
 KILOMETRES_PER_HOUR = 3.6
 MILES_PER_HOUR = 1.0 / 0.44704
 KNOTS = 3600.0 / 1852.0
@@ -102,25 +102,6 @@ def beaufort(speed_m_s: float) -> int:
         message = f"wind speed is {speed_m_s:g} m/s, it must be zero or above"
         raise ValueError(message)
     return bisect_right(BEAUFORT_LOWER_LIMITS_M_S, speed_m_s)
-
-
-def rounded_down(speed: float, places: int = 1) -> str:
-    """Write a speed that is a limit: never as more than it is.
-
-    Parameters
-    ----------
-    speed : float
-        [any unit] 0 or above.
-    places : int
-        [-] Decimals.
-
-    Returns
-    -------
-    str
-        Such as "4.7" for 4.75.
-    """
-    scale = 10.0**places
-    return f"{math.floor(speed * scale + _ROUNDING) / scale:.{places}f}"
 
 
 def in_all_units(speed_m_s: float) -> str:

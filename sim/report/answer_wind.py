@@ -7,7 +7,7 @@ from typing import Final
 from sim.analysis.check_result import CheckResult
 from sim.analysis.wind_heights import FORECAST_HEIGHT_M
 from sim.analysis.wind_result import WindAnswer
-from sim.analysis.wind_words import in_all_units, rounded_down, wind_sentence
+from sim.analysis.wind_words import in_all_units, wind_sentence
 from sim.flight.fabric_hit import fabric_hit
 from sim.flight.outcome import STOP_WORDS
 from sim.flight.results import Flight
@@ -27,6 +27,7 @@ from sim.report.wind_tables import (
     units_table,
 )
 from sim.spec.scenario import ScenarioSpec
+from sim.spec.units import rounded_down
 from sim.spec.wind import WindSpec
 
 _CENTIMETRES: Final = 100.0

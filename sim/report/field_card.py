@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Final
 
 from sim.analysis.check_result import CheckResult
-from sim.analysis.wind_words import rounded_down
 from sim.params.craft_record import CHARGE_NODES
 from sim.physics.power.battery import open_circuit_table, open_circuit_voltage
 from sim.report.answer_wind import wind_readings
@@ -24,6 +23,7 @@ from sim.report.number_text import (
 from sim.report.section import FieldCard, Reading
 from sim.report.wind_tables import limit_at_10_m_m_s
 from sim.spec.airframe import CraftSpec
+from sim.spec.units import rounded_down
 
 _CENTIMETRES: Final = 100.0
 _SAME_CM: Final = 0.05

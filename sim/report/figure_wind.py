@@ -10,8 +10,8 @@ from matplotlib.figure import Figure
 
 from sim.analysis.check_result import CheckResult
 from sim.analysis.wind_result import WindAnswer, WindPoint
-from sim.analysis.wind_words import rounded_down
 from sim.report.figure_style import BLUE, GREEN, INK, RED, say, spot
+from sim.spec.units import rounded_down
 
 _PERCENT: Final = 100.0
 _LINE_POINTS: Final = 16.0

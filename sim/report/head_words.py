@@ -13,6 +13,7 @@ from sim.analysis.loop_margins import decibel
 from sim.analysis.pitch_zero import EXAMPLE_LEVER_M, PitchZero
 from sim.analysis.required_margins import RequiredMargins
 from sim.report.number_text import capital, degrees, digits, fixed, listed, percent
+from sim.spec.units import rounded_down
 
 CENTIMETRES: Final = 100.0
 GATE_NAMES: Final[dict[Gate, str]] = {
@@ -30,7 +31,7 @@ def centimetres(metres: float, places: int = 1) -> str:
 
 def kilograms(mass_kg: float) -> str:
     """Write a mass of a head; downwards, so that what is said to pass does."""
-    return f"{fixed(math.floor(100.0 * mass_kg + 1e-9) / 100.0, 2)} kg"
+    return f"{rounded_down(mass_kg, 2)} kg"
 
 
 def lever_words(lever_m: float) -> str:

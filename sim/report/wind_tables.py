@@ -13,10 +13,10 @@ from sim.analysis.wind_words import (
     kilometres_per_hour,
     knots,
     miles_per_hour,
-    rounded_down,
 )
 from sim.report.number_text import capital, degrees, fixed, listed, percent, plain
 from sim.report.section import Standing, Table, TableRow, standing
+from sim.spec.units import rounded_down
 
 TOGETHER_M: Final = 0.5
 _COMPASS: Final = (
@@ -57,12 +57,11 @@ def units_table(wind: WindAnswer) -> tuple[Table, ...]:
     """
     if not wind.limit_forecast_m_s or wind.limit_m_s is None:
         return ()
-    is_forecast_height = is_told_at_forecast_height(wind)
     rows = []
-    if not is_forecast_height:
+    if not is_told_at_forecast_height(wind):
         name = f"mean at {plain(wind.wind_height_m)} m"
         rows.append(_in_units(name, wind.limit_forecast_m_s, "is told at 10 m"))
-    at_10 = wind.limit_forecast_m_s if is_forecast_height else wind.at_10_m_m_s
+    at_10 = limit_at_10_m_m_s(wind)
     if at_10 is not None:
         force = beaufort(at_10)
         name = f"forecast at {plain(FORECAST_HEIGHT_M)} m"

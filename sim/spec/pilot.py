@@ -7,7 +7,7 @@ from typing import Annotated, Any, Final, Literal, final
 
 from pydantic import Field
 
-from sim.spec.quantity import Quantity
+from sim.spec.quantity import Quantity, quantity_within
 from sim.spec.strict import StrictSpec
 from sim.spec.units import format_quantity
 
@@ -20,16 +20,6 @@ SeenPlace = Annotated[float, Quantity("length", least=0.0, most=10.0)]
 SeenSpeed = Annotated[float, Quantity("speed", least=0.0, most=10.0)]
 Span = Annotated[float, Quantity("time", above=0.0, most=3600.0)]
 Moment = Annotated[float, Quantity("time", least=0.0, most=60.0)]
-_KINDS: Final = {
-    "crossover_rad_s": "angular_frequency",
-    "place_rad_s": "angular_frequency",
-    "delay_s": "time",
-    "place_noise_m": "length",
-    "speed_noise_m_s": "speed",
-    "noise_time_s": "time",
-    "lapse_every_s": "time",
-    "lapse_for_s": "time",
-}
 _NO_SOURCE: Final = "common practice, no source"
 _MEANINGS: Final = {
     "crossover": "frequency up to which the person steadies the speed",
@@ -84,8 +74,10 @@ SKILLS: Final[dict[str, PersonFigures]] = {
 }
 
 
-def _told(value: float, kind: str) -> str:
+def _told(value: float, annotation: Any) -> str:
     """Write a figure; crossover frequencies in rad/s, as the literature has them."""
+    quantity = quantity_within(annotation)
+    kind = "number" if quantity is None else quantity.kind
     return f"{value:g} rad/s" if kind == "angular_frequency" else format_quantity(value, kind)
 
 
@@ -118,12 +110,13 @@ class PersonSpec(StrictSpec):
         dict[str, str]
             By field name.
         """
+        fields = type(self).model_fields
         return {
             name: ", ".join(
-                f"{_told(getattr(figures, name), kind)} {skill}"
+                f"{_told(getattr(figures, name), fields[name].annotation)} {skill}"
                 for skill, figures in SKILLS.items()
             )
-            for name, kind in _KINDS.items()
+            for name in PersonFigures.__dataclass_fields__
         }
 
     def figures(self, skill: str) -> PersonFigures:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, LiteralString, final
+from typing import Any, LiteralString, final, get_args
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
@@ -214,3 +214,14 @@ class Quantity:
             text = f"reaches below {least}, where the quantity itself may not go"
             faults.append((("plus_minus",), text))
         return spread
+
+
+def quantity_within(*pieces: Any) -> Quantity | None:
+    """Give the first quantity among pieces of an annotation, and within them, or None."""
+    for piece in pieces:
+        if isinstance(piece, Quantity):
+            return piece
+        found = quantity_within(*get_args(piece))
+        if found is not None:
+            return found
+    return None

@@ -23,6 +23,7 @@ _LONGEST_TEXT = 80
 _SHOWN_UNITS = 8
 # Texts whose values are kept, for files that are read again with little changed.
 _KEPT_READINGS = 4096
+_ROUNDING = 1e-9
 
 
 class UnitError(ValueError):
@@ -156,3 +157,22 @@ def json_pattern(kind_name: str) -> str:
         re.sub(r"([.^$*+?{}\[\]\\|()/])", r"\\\1", text).replace(" ", r"\s?") for text in spellings
     ).replace("2", "[2\N{SUPERSCRIPT TWO}]")
     return rf"^\s*{NUMBER_PATTERN}\s*({units})\s*$"
+
+
+def rounded_down(amount: float, places: int = 1) -> str:
+    """Write a limit: never as more than it is.
+
+    Parameters
+    ----------
+    amount : float
+        [any unit] 0 or above.
+    places : int
+        [-] Decimals.
+
+    Returns
+    -------
+    str
+        Such as "4.7" for 4.75.
+    """
+    scale = 10.0**places
+    return f"{math.floor(amount * scale + _ROUNDING) / scale:.{places}f}"

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-import typing
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, final
 
 from sim.spec.airframe import CraftSpec
-from sim.spec.quantity import Quantity, Uncertain
+from sim.spec.quantity import Quantity, Uncertain, quantity_within
 from sim.spec.strict import StrictSpec
 
 FigurePath = tuple[str | int, ...]
@@ -187,18 +186,8 @@ def _figure(craft: CraftSpec, paths: tuple[FigurePath, ...]) -> UnsureFigure:
 def _quantity(model: type[StrictSpec], name: str) -> Quantity:
     """Give what a field's annotation says of its kind and range."""
     field = model.model_fields[name]
-    found = _quantity_within((field.annotation, *field.metadata))
+    found = quantity_within(field.annotation, *field.metadata)
     return found if found is not None else Quantity("number", least=-math.inf)
-
-
-def _quantity_within(pieces: Sequence[Any]) -> Quantity | None:
-    for piece in pieces:
-        if isinstance(piece, Quantity):
-            return piece
-        found = _quantity_within(typing.get_args(piece))
-        if found is not None:
-            return found
-    return None
 
 
 def _name(craft: CraftSpec, paths: tuple[FigurePath, ...]) -> str:

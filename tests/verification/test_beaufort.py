@@ -13,9 +13,9 @@ from sim.analysis.wind_words import (
     kilometres_per_hour,
     knots,
     miles_per_hour,
-    rounded_down,
     wind_sentence,
 )
+from sim.spec.units import rounded_down
 
 # Beaufort scale as printed in WMO-No. 306 and, equally, in general tables: force, lowest and
 # highest m/s, lowest and highest kn, word. The two columns are rounded apart: the highest knots of
