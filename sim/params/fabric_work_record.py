@@ -11,7 +11,9 @@ from sim.params.record import FloatArray, IntArray, Quantity
 # nothing folds.
 FOLD_ROW = 6
 SCRATCH_ROWS = 12
-MAX_LINES = 2 * MAX_CAPSULES * MAX_PANELS
+# Of each panel: its lines down and across, and the cell beside it at either end of a capsule.
+MEETINGS = 4
+MAX_LINES = MEETINGS * MAX_CAPSULES * MAX_PANELS
 
 
 class FabricWorkRecord:

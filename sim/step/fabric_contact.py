@@ -1,8 +1,11 @@
 """Fabric that touches the craft it hangs from, in one step.
 
-The lines of its grid, down the strips and across woven cloth, are stopped by rounded rods. Each
-pushes at its point that is nearest to the rod, shared between the line's ends as that point stands
-between them; so the push is the slope of an energy, and rods take and give no more than that.
+The lines of its grid, down the strips and across woven cloth, are stopped by rounded rods, and the
+cells of woven cloth between them by the rods' ends, which would go through where no line runs. Each
+pushes at its point that is nearest to the rod, shared among the nodes as that point stands between
+them; so the push is the slope of an energy, and rods take and give no more than that. A cell is
+two triangles; it is halved along either diagonal, and each way bears half of the push, so that none
+is preferred.
 """
 
 from __future__ import annotations
@@ -16,17 +19,24 @@ from sim.numerics.quaternion import to_body, to_earth
 from sim.numerics.vector import Vector, add, cross, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
 from sim.params.drape_record import BESIDE, MAX_PANELS, PITCH, CapsuleRecord, DrapeRecord
-from sim.params.fabric_work_record import FabricWorkRecord
+from sim.params.fabric_work_record import MEETINGS, FabricWorkRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
-from sim.physics.drape.contact import contact_push, from_axis, nearest_shares
+from sim.physics.drape.contact import (
+    contact_push,
+    from_axis,
+    nearest_on_triangle,
+    nearest_shares,
+)
 from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 from sim.step.neck import hinge_rate
 from sim.step.rotors import accumulate, as_vector, write_vector
 
 AHEAD, ASIDE, DEEP = range(3)
 MARKED = 0
+LINE_DOWN, LINE_BESIDE, CELL_AT_START, CELL_AT_END = range(MEETINGS)
+HALF_DIAGONAL = math.sqrt(2.0)
 # Beyond a capsule's radius; what may move before lines are listed again leaves room for rounding.
 LISTED_M = 0.02
 MOST_STRAYED_M = 0.019
@@ -108,25 +118,24 @@ def between(block: FloatArray, one: int, other: int, share: float) -> Vector:
 
 
 @compiled
-def press(
+def push_off(
     craft: CraftRecord,
     state: StateRecord,
     work: WorkRecord,
     is_on_hinge: bool,
-    ends: tuple[int, int, float],
+    touch: tuple[Vector, Vector],
     depth_m: float,
     away: Vector,
     mass_kg: float,
     step_s: float,
-) -> None:
-    """Push a line of the grid off a capsule, and the craft back from the same point.
+) -> Vector:
+    """Give the push [N] of a capsule on the fabric, and push the craft back from the same point.
 
-    `ends` are its two nodes and how far from the first to the second it touches; `away`, earth
-    axes, leads it out. Momentum and angular momentum are exchanged to rounding.
+    `touch` are place and velocity of the fabric where it touches; `away`, earth axes, leads it out.
+    Momentum and angular momentum are exchanged to rounding.
     """
     fabric, at = work.fabric, as_vector(state.body.position_m)
-    one, other, share = ends
-    place = between(fabric.node_m, one, other, share)
+    place, moving = touch
     turning = to_earth(work.rotation, as_vector(state.body.rate_rad_s))
     pivot = add(at, to_earth(work.rotation, as_vector(craft.neck.pivot_m)))
     carried = add(as_vector(state.body.velocity_m_s), cross(turning, subtract(place, at)))
@@ -134,17 +143,16 @@ def press(
         rate = state.neck.rate_rad_s
         sweep = to_earth(work.rotation, hinge_rate(work.neck, rate[0], rate[1]))
         carried = add(carried, cross(sweep, subtract(place, pivot)))
-    sliding = subtract(between(fabric.node_m_s, one, other, share), carried)
+    sliding = subtract(moving, carried)
     push = contact_push(depth_m, away, sliding, mass_kg, step_s, craft.drape.capsule_friction)
     for i in range(3):
-        fabric.outer_force_n[i, one] += (1.0 - share) * push[i]
-        fabric.outer_force_n[i, other] += share * push[i]
         work.drape_force_n[i] -= push[i]
     accumulate(fabric.moment_n_m, cross(push, subtract(place, at)))
     if is_on_hinge:
         moment = to_body(work.rotation, cross(push, subtract(place, pivot)))
         work.neck.fabric_n_m[0] += moment[0]
         work.neck.fabric_n_m[1] += dot(as_vector(work.neck.pitch_axis), moment)
+    return push
 
 
 @compiled
@@ -182,8 +190,86 @@ def meet(here: Vector, way: Vector, start: Vector, along: Vector) -> tuple[float
 
 
 @compiled
+def corners(node: int, split: int, half: int) -> tuple[int, int, int]:
+    """Give the nodes of half a cell, halved along one of its diagonals.
+
+    The cell stands above the line beside a node.
+    """
+    above, right_above, right = node - PITCH, node - PITCH + 1, node + 1
+    if split == 0:
+        return (above, right_above, right) if half == 0 else (above, right, node)
+    return (right_above, node, above) if half == 0 else (right_above, right, node)
+
+
+@compiled
+def amid(block: FloatArray, ends: tuple[int, int, int], shares: tuple[float, float]) -> Vector:
+    """Give what stands between three columns of a block (3, n)."""
+    one, other, third = ends
+    rest = 1.0 - shares[0] - shares[1]
+    return (
+        rest * block[0, one] + shares[0] * block[0, other] + shares[1] * block[0, third],
+        rest * block[1, one] + shares[0] * block[1, other] + shares[1] * block[1, third],
+        rest * block[2, one] + shares[0] * block[2, other] + shares[1] * block[2, third],
+    )
+
+
+@compiled
+def meet_cell(
+    work: FabricWorkRecord, node: int, split: int, tip: Vector
+) -> tuple[tuple[int, int, int], tuple[float, float], Vector]:
+    """Give where a cell is nearest to a place: three nodes, shares, and the way [m] to there."""
+    ends = corners(node, split, 0)
+    shares = nearest_on_triangle(tip, seen(work, ends[0]), seen(work, ends[1]), seen(work, ends[2]))
+    apart = subtract(amid(work.seen_m, ends, shares), tip)
+    its_ends = corners(node, split, 1)
+    its_shares = nearest_on_triangle(
+        tip, seen(work, its_ends[0]), seen(work, its_ends[1]), seen(work, its_ends[2])
+    )
+    its_apart = subtract(amid(work.seen_m, its_ends, its_shares), tip)
+    if dot(its_apart, its_apart) < dot(apart, apart):
+        return its_ends, its_shares, its_apart
+    return ends, shares, apart
+
+
+@compiled
+def is_cell_far(
+    drape: DrapeRecord, work: FabricWorkRecord, node: int, tip: Vector, far_m: float
+) -> bool:
+    """Tell whether no point of a cell can be as near [m] to a place."""
+    above, below = node - PITCH, node
+    middle = add(
+        between(work.seen_m, above, above + 1, 0.5), between(work.seen_m, below, below + 1, 0.5)
+    )
+    apart = subtract(scale(middle, 0.5), tip)
+    reach = HALF_DIAGONAL * drape.node.reach_m[node] + far_m
+    return dot(apart, apart) >= reach * reach
+
+
+@compiled
+def list_cells(
+    drape: DrapeRecord, work: FabricWorkRecord, tip: Vector, far_m: float, first: int, listed: int
+) -> int:
+    """List all cells that are near an end of a capsule, and give how much is listed.
+
+    `first` is the meeting of the first panel.
+    """
+    square = far_m * far_m
+    for k in range(drape.panel_count):
+        n = drape.panel.node[k]
+        if drape.thread.stiffness_n_m[BESIDE, n] > 0.0 and not is_cell_far(
+            drape, work, n, tip, far_m
+        ):
+            _, _, one = meet_cell(work, n, 0, tip)
+            _, _, other = meet_cell(work, n, 1, tip)
+            if min(dot(one, one), dot(other, other)) < square:
+                work.line[listed] = first + k * MEETINGS
+                listed += 1
+    return listed
+
+
+@compiled
 def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
-    """List all lines that are so near a capsule that they may soon touch it."""
+    """List all lines and cells that are so near a capsule that they may soon touch it."""
     drape, fabric = craft.drape, work.fabric
     for i in range(3):
         for n in range(FIRST, np.uint64(drape.node_end)):
@@ -191,9 +277,14 @@ def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
     fabric.is_listed, listed = 1, 0
     for c in range(drape.capsule_count):
         start, along = placed(craft, work, drape.capsule[c])
+        end = add(start, along)
         write_vector(fabric.listed_rod_m[c, 0], start)
-        write_vector(fabric.listed_rod_m[c, 1], add(start, along))
+        write_vector(fabric.listed_rod_m[c, 1], end)
         far, per_square = drape.capsule[c].radius_m + LISTED_M, drape.capsule[c].per_square_1_m2
+        first = c * MAX_PANELS * MEETINGS
+        listed = list_cells(drape, fabric, start, far, first + CELL_AT_START, listed)
+        if per_square > 0.0:
+            listed = list_cells(drape, fabric, end, far, first + CELL_AT_END, listed)
         if mark_near(drape, fabric, start, along, per_square, far) == 0:
             continue
         for k in range(drape.panel_count):
@@ -202,10 +293,10 @@ def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
                 continue
             here = seen(fabric, n)
             for kind in range(2 if drape.thread.stiffness_n_m[BESIDE, n] > 0.0 else 1):
-                other = n - PITCH if kind == 0 else n + 1
+                other = n - PITCH if kind == LINE_DOWN else n + 1
                 _, apart = meet(here, subtract(seen(fabric, other), here), start, along)
                 if dot(apart, apart) < far * far:
-                    fabric.line[listed] = (c * MAX_PANELS + k) * 2 + kind
+                    fabric.line[listed] = first + k * MEETINGS + kind
                     listed += 1
     fabric.line_count = listed
 
@@ -216,9 +307,9 @@ def touch_line(
 ) -> None:
     """Push a line that is listed off its capsule."""
     drape, fabric = craft.drape, work.fabric
-    k, kind, c = line // 2 % MAX_PANELS, line % 2, line // (2 * MAX_PANELS)
+    k, kind, c = line // MEETINGS % MAX_PANELS, line % MEETINGS, line // (MEETINGS * MAX_PANELS)
     capsule, n = drape.capsule[c], drape.panel.node[k]
-    other = n - PITCH if kind == 0 else n + 1
+    other = n - PITCH if kind == LINE_DOWN else n + 1
     start, along = placed(craft, work, capsule)
     radius, here = capsule.radius_m, seen(fabric, n)
     way, far = subtract(seen(fabric, other), here), drape.node.reach_m[n] + radius
@@ -231,16 +322,51 @@ def touch_line(
         away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
         depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
         is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
-        ends = (n, other, share)
-        press(craft, state, work, is_on_hinge, ends, depth, away, mass, step_s)
+        place = between(fabric.node_m, n, other, share)
+        touch = (place, between(fabric.node_m_s, n, other, share))
+        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
+        for i in range(3):
+            fabric.outer_force_n[i, n] += (1.0 - share) * push[i]
+            fabric.outer_force_n[i, other] += share * push[i]
+
+
+@compiled
+def touch_cell(
+    craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float, line: int
+) -> None:
+    """Push a cell that is listed off the end of its capsule."""
+    drape, fabric = craft.drape, work.fabric
+    k, kind, c = line // MEETINGS % MAX_PANELS, line % MEETINGS, line // (MEETINGS * MAX_PANELS)
+    capsule, n = drape.capsule[c], drape.panel.node[k]
+    tip, along = placed(craft, work, capsule)
+    if kind == CELL_AT_END:
+        tip = add(tip, along)
+    radius = capsule.radius_m
+    if is_cell_far(drape, fabric, n, tip, radius):
+        return
+    mass = 0.5 * drape.panel.moved_mass_kg[k]
+    is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
+    for split in range(2):
+        ends, shares, apart = meet_cell(fabric, n, split, tip)
+        distance = norm(apart)
+        if distance < radius:
+            away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
+            depth = radius - distance
+            touch = (amid(fabric.node_m, ends, shares), amid(fabric.node_m_s, ends, shares))
+            push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
+            rest = 1.0 - shares[0] - shares[1]
+            for i in range(3):
+                fabric.outer_force_n[i, ends[0]] += rest * push[i]
+                fabric.outer_force_n[i, ends[1]] += shares[0] * push[i]
+                fabric.outer_force_n[i, ends[2]] += shares[1] * push[i]
 
 
 @compiled
 def touch_craft(craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float) -> None:
     """Push fabric off every capsule that it touches.
 
-    Lines near enough are listed (Verlet 1967, from memory); no other can touch before something
-    moved by as much, and the list is made anew before that. So it changes what is computed and
+    Lines and cells near enough are listed (Verlet 1967, from memory); no other can touch before one
+    of them moved by as much, and the list is made anew before that. So it changes what is computed and
     never what comes out, whenever and for whatever state it was made.
     """
     drape, fabric = craft.drape, work.fabric
@@ -251,4 +377,8 @@ def touch_craft(craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s
     if (fabric.is_listed == 0) | (room <= 0.0) or count_strayed(drape, fabric, room) > 0:
         list_lines(craft, work)
     for i in range(fabric.line_count):
-        touch_line(craft, state, work, step_s, fabric.line[i])
+        line = fabric.line[i]
+        if line % MEETINGS < CELL_AT_START:
+            touch_line(craft, state, work, step_s, line)
+        else:
+            touch_cell(craft, state, work, step_s, line)

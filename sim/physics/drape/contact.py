@@ -62,6 +62,42 @@ def nearest_shares(
 
 
 @compiled
+def nearest_on_triangle(
+    place: Vector, first: Vector, second: Vector, third: Vector
+) -> tuple[float, float]:
+    """Give the shares [-] of a triangle's second and third corner in its point nearest to a place.
+
+    All in [m]; the rest is the first corner's. As in Ericson, Real-Time Collision Detection (2005),
+    5.1.5, from memory.
+    """
+    along, aside = subtract(second, first), subtract(third, first)
+    apart = subtract(place, first)
+    a, b = dot(along, apart), dot(aside, apart)
+    if (a <= 0.0) & (b <= 0.0):
+        return 0.0, 0.0
+    apart = subtract(place, second)
+    c, d = dot(along, apart), dot(aside, apart)
+    if (c >= 0.0) & (d <= c):
+        return 1.0, 0.0
+    apart = subtract(place, third)
+    e, f = dot(along, apart), dot(aside, apart)
+    if (f >= 0.0) & (e <= f):
+        return 0.0, 1.0
+    of_third = a * d - c * b
+    if (of_third <= 0.0) & (a >= 0.0) & (c <= 0.0):
+        return within(a / (a - c + NO_SQUARE_M2)), 0.0
+    of_second = e * b - a * f
+    if (of_second <= 0.0) & (b >= 0.0) & (f <= 0.0):
+        return 0.0, within(b / (b - f + NO_SQUARE_M2))
+    of_first = c * f - e * d
+    if (of_first <= 0.0) & (d - c >= 0.0) & (e - f >= 0.0):
+        share = within((d - c) / ((d - c) + (e - f) + NO_SQUARE_M2))
+        return 1.0 - share, share
+    each = 1.0 / (of_first + of_second + of_third)
+    return of_second * each, of_third * each
+
+
+@compiled
 def contact_push(
     depth_m: float,
     away: Vector,
