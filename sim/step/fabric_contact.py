@@ -3,9 +3,7 @@
 The lines of its grid, down the strips and across woven cloth, are stopped by rounded rods, and the
 cells of woven cloth between them by the rods' ends, which would go through where no line runs. Each
 pushes at its point that is nearest to the rod, shared among the nodes as that point stands between
-them; so the push is the slope of an energy, and rods take and give no more than that. A cell is
-two triangles; it is halved along either diagonal, and each way bears half of the push, so that none
-is preferred.
+them; so the push is the slope of an energy, and rods take and give no more than that.
 """
 
 from __future__ import annotations
@@ -190,15 +188,15 @@ def meet(here: Vector, way: Vector, start: Vector, along: Vector) -> tuple[float
 
 
 @compiled
-def corners(node: int, split: int, half: int) -> tuple[int, int, int]:
-    """Give the nodes of half a cell, halved along one of its diagonals.
+def half_cells(node: int) -> tuple[tuple[int, int, int], tuple[int, int, int]]:
+    """Give the nodes of both halves of a cell, which stands above the line beside a node.
 
-    The cell stands above the line beside a node.
+    From strip to strip the cells are halved along the one and the other diagonal in turn.
     """
     above, right_above, right = node - PITCH, node - PITCH + 1, node + 1
-    if split == 0:
-        return (above, right_above, right) if half == 0 else (above, right, node)
-    return (right_above, node, above) if half == 0 else (right_above, right, node)
+    if node % 2 == 0:
+        return (above, right_above, right), (above, right, node)
+    return (right_above, node, above), (right_above, right, node)
 
 
 @compiled
@@ -214,35 +212,58 @@ def amid(block: FloatArray, ends: tuple[int, int, int], shares: tuple[float, flo
 
 
 @compiled
+def meet_half(
+    work: FabricWorkRecord, ends: tuple[int, int, int], tip: Vector
+) -> tuple[tuple[float, float], Vector]:
+    """Give where half a cell is nearest to a place: shares, and the way [m] to there."""
+    first, second, third = seen(work, ends[0]), seen(work, ends[1]), seen(work, ends[2])
+    shares = nearest_on_triangle(tip, first, second, third)
+    return shares, subtract(amid(work.seen_m, ends, shares), tip)
+
+
+@compiled
 def meet_cell(
-    work: FabricWorkRecord, node: int, split: int, tip: Vector
+    work: FabricWorkRecord, node: int, tip: Vector
 ) -> tuple[tuple[int, int, int], tuple[float, float], Vector]:
     """Give where a cell is nearest to a place: three nodes, shares, and the way [m] to there."""
-    ends = corners(node, split, 0)
-    shares = nearest_on_triangle(tip, seen(work, ends[0]), seen(work, ends[1]), seen(work, ends[2]))
-    apart = subtract(amid(work.seen_m, ends, shares), tip)
-    its_ends = corners(node, split, 1)
-    its_shares = nearest_on_triangle(
-        tip, seen(work, its_ends[0]), seen(work, its_ends[1]), seen(work, its_ends[2])
-    )
-    its_apart = subtract(amid(work.seen_m, its_ends, its_shares), tip)
+    ends, its_ends = half_cells(node)
+    shares, apart = meet_half(work, ends, tip)
+    its_shares, its_apart = meet_half(work, its_ends, tip)
     if dot(its_apart, its_apart) < dot(apart, apart):
         return its_ends, its_shares, its_apart
     return ends, shares, apart
 
 
 @compiled
-def is_cell_far(
-    drape: DrapeRecord, work: FabricWorkRecord, node: int, tip: Vector, far_m: float
-) -> bool:
-    """Tell whether no point of a cell can be as near [m] to a place."""
-    above, below = node - PITCH, node
-    middle = add(
-        between(work.seen_m, above, above + 1, 0.5), between(work.seen_m, below, below + 1, 0.5)
-    )
-    apart = subtract(scale(middle, 0.5), tip)
-    reach = HALF_DIAGONAL * drape.node.reach_m[node] + far_m
-    return dot(apart, apart) >= reach * reach
+def is_cell_far(work: FabricWorkRecord, node: int, tip: Vector, far_m: float) -> bool:
+    """Tell whether no point of a cell can be as near [m] to a place, as far as its plane tells.
+
+    Of the corners two stand above the plane across both diagonals, and two as much below it.
+    """
+    here, right = seen(work, node), seen(work, node + 1)
+    above, right_above = seen(work, node - PITCH), seen(work, node - PITCH + 1)
+    middle = scale(add(add(here, right), add(above, right_above)), 0.25)
+    normal = cross(subtract(right_above, here), subtract(above, right))
+    height, bulge = dot(subtract(tip, middle), normal), dot(subtract(here, middle), normal)
+    return abs(height) - abs(bulge) > far_m * norm(normal)
+
+
+@compiled
+def mark_cells(drape: DrapeRecord, work: FabricWorkRecord, tip: Vector, far_m: float) -> int:
+    """Mark the nodes whose cells may be as near [m] to a place, and give how many."""
+    ahead, aside, deep = work.seen_m[AHEAD], work.seen_m[ASIDE], work.seen_m[DEEP]
+    reach, tied, mark = drape.node.reach_m, drape.thread.stiffness_n_m[BESIDE], work.scratch[MARKED]
+    near = 0
+    for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
+        a, b, c = n - ROW, n - ROW + ONE, n + ONE
+        x = 0.25 * ((ahead[n] + ahead[c]) + (ahead[a] + ahead[b])) - tip[0]
+        y = 0.25 * ((aside[n] + aside[c]) + (aside[a] + aside[b])) - tip[1]
+        z = 0.25 * ((deep[n] + deep[c]) + (deep[a] + deep[b])) - tip[2]
+        far = HALF_DIAGONAL * reach[n] + far_m
+        is_near = (x * x + y * y + z * z < far * far) & (tied[n] > 0.0)
+        mark[n] = 1.0 if is_near else 0.0
+        near += int(is_near)
+    return near
 
 
 @compiled
@@ -253,15 +274,14 @@ def list_cells(
 
     `first` is the meeting of the first panel.
     """
+    if mark_cells(drape, work, tip, far_m) == 0:
+        return listed
     square = far_m * far_m
     for k in range(drape.panel_count):
         n = drape.panel.node[k]
-        if drape.thread.stiffness_n_m[BESIDE, n] > 0.0 and not is_cell_far(
-            drape, work, n, tip, far_m
-        ):
-            _, _, one = meet_cell(work, n, 0, tip)
-            _, _, other = meet_cell(work, n, 1, tip)
-            if min(dot(one, one), dot(other, other)) < square:
+        if work.scratch[MARKED, n] > 0.0 and not is_cell_far(work, n, tip, far_m):
+            _, _, apart = meet_cell(work, n, tip)
+            if dot(apart, apart) < square:
                 work.line[listed] = first + k * MEETINGS
                 listed += 1
     return listed
@@ -342,32 +362,30 @@ def touch_cell(
     if kind == CELL_AT_END:
         tip = add(tip, along)
     radius = capsule.radius_m
-    if is_cell_far(drape, fabric, n, tip, radius):
+    if is_cell_far(fabric, n, tip, radius):
         return
-    mass = 0.5 * drape.panel.moved_mass_kg[k]
-    is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
-    for split in range(2):
-        ends, shares, apart = meet_cell(fabric, n, split, tip)
-        distance = norm(apart)
-        if distance < radius:
-            away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
-            depth = radius - distance
-            touch = (amid(fabric.node_m, ends, shares), amid(fabric.node_m_s, ends, shares))
-            push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
-            rest = 1.0 - shares[0] - shares[1]
-            for i in range(3):
-                fabric.outer_force_n[i, ends[0]] += rest * push[i]
-                fabric.outer_force_n[i, ends[1]] += shares[0] * push[i]
-                fabric.outer_force_n[i, ends[2]] += shares[1] * push[i]
+    ends, shares, apart = meet_cell(fabric, n, tip)
+    distance = norm(apart)
+    if distance < radius:
+        away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
+        depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
+        is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
+        touch = (amid(fabric.node_m, ends, shares), amid(fabric.node_m_s, ends, shares))
+        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
+        rest = 1.0 - shares[0] - shares[1]
+        for i in range(3):
+            fabric.outer_force_n[i, ends[0]] += rest * push[i]
+            fabric.outer_force_n[i, ends[1]] += shares[0] * push[i]
+            fabric.outer_force_n[i, ends[2]] += shares[1] * push[i]
 
 
 @compiled
 def touch_craft(craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float) -> None:
     """Push fabric off every capsule that it touches.
 
-    Lines and cells near enough are listed (Verlet 1967, from memory); no other can touch before one
-    of them moved by as much, and the list is made anew before that. So it changes what is computed and
-    never what comes out, whenever and for whatever state it was made.
+    Lines and cells near enough are listed (Verlet 1967, from memory); no other can touch before
+    something moved by as much, and the list is made anew before that. So it changes what is
+    computed and never what comes out, whenever and for whatever state it was made.
     """
     drape, fabric = craft.drape, work.fabric
     if drape.capsule_count == 0:
