@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.numerics.compile import compiled
+from sim.numerics.compile import compiled, compiled_inside
 from sim.numerics.quaternion import to_body
 from sim.numerics.vector import Vector, add, cross, dot, scale, subtract
 from sim.params.craft_record import CraftRecord
@@ -28,6 +28,8 @@ from sim.physics.drape.thread import greatest_strain, pull_askew, pull_straight
 from sim.step.airflow import nearest_disc
 from sim.step.fabric_contact import touch_craft
 from sim.step.rotors import accumulate, as_vector, write_vector
+
+FAINT = 1e-6
 
 
 @compiled
@@ -142,11 +144,25 @@ def face_panels(
         fz[n] -= lost * seen[2]
 
 
+@compiled_inside
+def facing(normal: Vector, beside: Vector, edge: Vector, is_woven: float) -> Vector:
+    """Give which way the half of a panel faces whose strip's neighbour is `beside` [m].
+
+    Where it has none, at the side of a banner, or hangs alone, it faces as the whole panel does.
+    """
+    keep = 1.0 - is_woven * (1.0 - FAINT)
+    own = cross(scale(beside, is_woven), edge)
+    return (own[0] + keep * normal[0], own[1] + keep * normal[1], own[2] + keep * normal[2])
+
+
 @compiled
 def push_panels(drape: DrapeRecord, flight: FlightRecord, work: FabricWorkRecord) -> None:
     """Write the air's force [N] on every panel, and what of it its lower edge bears beyond half.
 
-    As `panel_force`; its pieces stand here so that the compiler makes vector instructions of them.
+    As `panel_force` on either half of a panel, which reach to the neighbouring strips and face each
+    its own way. In a pleat, or where cloth hangs over a rod, they face apart; a panel that faced
+    the mean way would stand in the air with more cloth than is there.
+    The pieces stand here so that the compiler makes vector instructions of them.
     """
     node = drape.node
     x, y, z = work.node_m[0], work.node_m[1], work.node_m[2]
@@ -157,18 +173,25 @@ def push_panels(drape: DrapeRecord, flight: FlightRecord, work: FabricWorkRecord
     nx, ny, nz = work.normal_m2[0], work.normal_m2[1], work.normal_m2[2]
     floor, half = least_speed(flight.swing_m_s), 0.5 * flight.density_kg_m3
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
-        a = n - ROW
-        area, is_round = half * node.area_m2[n], node.is_round[n]
+        a, b, c = n - ROW, n - ONE, n + ONE
+        area, is_round, is_woven = half * node.area_m2[n], node.is_round[n], node.is_woven[n]
         edge = (x[n] - x[a], y[n] - y[a], z[n] - z[a])
         normal, flow = (nx[n], ny[n], nz[n]), (fx[n], fy[n], fz[n])
         turning = (u[a] - u[n], v[a] - v[n], w[a] - w[n])
-        across = across_part(flow, normal, edge, is_round)
-        apart = scale(across_part(turning, normal, edge, is_round), GAUSS)
-        press = 0.5 * area * node.normal_coefficient[n]
-        low, high = (
-            drag(add(across, apart), press, floor),
-            drag(subtract(across, apart), press, floor),
-        )
+        to_right = (x[c] - x[n], y[c] - y[n], z[c] - z[n])
+        to_left = (x[n] - x[b], y[n] - y[b], z[n] - z[b])
+        right = facing(normal, to_right, edge, is_woven)
+        left = facing(normal, to_left, edge, is_woven)
+        press = 0.25 * area * node.normal_coefficient[n]
+        across = across_part(flow, right, edge, is_round)
+        apart = scale(across_part(turning, right, edge, is_round), GAUSS)
+        low = drag(add(across, apart), press, floor)
+        high = drag(subtract(across, apart), press, floor)
+        its_across = across_part(flow, left, edge, is_round)
+        apart = scale(across_part(turning, left, edge, is_round), GAUSS)
+        low = add(low, drag(add(its_across, apart), press, floor))
+        high = add(high, drag(subtract(its_across, apart), press, floor))
+        across = scale(add(across, its_across), 0.5)
         rub = rubbing(flow, across, area * node.tangent_coefficient[n], floor)
         gx[n], gy[n], gz[n] = add(add(low, high), rub)
         hx[n], hy[n], hz[n] = scale(subtract(low, high), GAUSS)
