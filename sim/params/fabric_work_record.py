@@ -39,9 +39,6 @@ class FabricWorkRecord:
     wind_m_s: Annotated[
         FloatArray, Quantity("m/s", "air past panels but for the wash", (3, MAX_PANELS))
     ]
-    line: Annotated[
-        IntArray, Quantity("-", "near a capsule: number of capsule, panel, kind", (MAX_LINES,))
-    ]
     listed_m: Annotated[
         FloatArray, Quantity("m", "as `seen_m`, when lines were listed", (3, MAX_NODES))
     ]
@@ -51,3 +48,6 @@ class FabricWorkRecord:
     moment_n_m: Annotated[FloatArray, Quantity("N m", "on the body about its CG", (3,))]
     is_listed: Annotated[int, Quantity("-", "1 once lines are listed")]
     line_count: Annotated[int, Quantity("-", "lines that are listed")]
+    line: Annotated[
+        IntArray, Quantity("-", "what is near: capsule, panel, which meeting", (MAX_LINES,))
+    ]

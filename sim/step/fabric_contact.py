@@ -245,7 +245,8 @@ def is_cell_far(work: FabricWorkRecord, node: int, tip: Vector, far_m: float) ->
     middle = scale(add(add(here, right), add(above, right_above)), 0.25)
     normal = cross(subtract(right_above, here), subtract(above, right))
     height, bulge = dot(subtract(tip, middle), normal), dot(subtract(here, middle), normal)
-    return abs(height) - abs(bulge) > far_m * norm(normal)
+    gap = abs(height) - abs(bulge)
+    return (gap > 0.0) & (gap * gap > far_m * far_m * dot(normal, normal))
 
 
 @compiled

@@ -10,6 +10,8 @@ from sim.numerics.vector import Vector, dot, scale, subtract
 EASE_M = 0.002
 STIFF_SHARE = 0.2
 DAMPING_RATIO = 0.2
+DAMPING = 2.0 * DAMPING_RATIO * math.sqrt(STIFF_SHARE)
+PER_EASE_1_M = 1.0 / EASE_M
 MOST_RUB_SHARE = 0.1
 SLOW_M_S = 0.05
 NO_SQUARE_M2 = 1e-18
@@ -113,14 +115,15 @@ def contact_push(
     and sets in over EASE_M; its damper sets in likewise, and neither pulls. Friction is Coulomb's,
     made smooth below SLOW_M_S and no stronger than the step bears.
     """
-    stiffness = STIFF_SHARE * mass_kg / (step_s * step_s)
-    damping = 2.0 * DAMPING_RATIO * math.sqrt(stiffness * mass_kg)
+    per_step = 1.0 / step_s
+    moved = mass_kg * per_step
+    stiffness, damping = STIFF_SHARE * moved * per_step, DAMPING * moved
     eased = min(depth_m, EASE_M)
-    share = eased / EASE_M
+    share = eased * PER_EASE_1_M
     rising = dot(sliding, away)
     press = stiffness * (depth_m - eased + 0.5 * eased * share) - damping * share * rising
     press = max(press, 0.0)
     along = subtract(sliding, scale(away, rising))
     rub = friction * press / math.sqrt(dot(along, along) + SLOW_M_S * SLOW_M_S)
-    rub = min(rub, MOST_RUB_SHARE * mass_kg / step_s)
+    rub = min(rub, MOST_RUB_SHARE * moved)
     return subtract(scale(away, press), scale(along, rub))
