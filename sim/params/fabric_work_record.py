@@ -11,8 +11,10 @@ from sim.params.record import FloatArray, IntArray, Quantity
 # nothing folds.
 FOLD_ROW = 6
 SCRATCH_ROWS = 12
-# Of each panel: its lines down and across, and the cell beside it at either end of a capsule.
+# What of each panel a capsule may meet: its lines down and across with its length, and the cell
+# beside it with either end.
 MEETINGS = 4
+LINE_DOWN, LINE_BESIDE, CELL_AT_START, CELL_AT_END = range(MEETINGS)
 MAX_LINES = MEETINGS * MAX_CAPSULES * MAX_PANELS
 
 
