@@ -22,7 +22,7 @@ from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.drape.contact import nearest_on_triangle
 from sim.physics.drape.grid import FIRST_HUNG, ONE, ROW
-from sim.step.fabric_push import AHEAD, ASIDE, DEEP, MARKED, placed, push_off, seen
+from sim.step.fabric_push import AHEAD, ASIDE, DEEP, MARKED, is_nodding, placed, push_off, seen
 
 HALF_DIAGONAL = math.sqrt(2.0)
 
@@ -147,9 +147,9 @@ def touch_cell(
     if distance < radius:
         away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
         depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
-        is_on_hinge = (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
+        is_on_hinge = is_nodding(craft, capsule)
         touch = (amid(fabric.node_m, ends, shares), amid(fabric.node_m_s, ends, shares))
-        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
+        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s, 0.0)
         rest = 1.0 - shares[0] - shares[1]
         for i in range(3):
             fabric.outer_force_n[i, ends[0]] += rest * push[i]

@@ -20,9 +20,21 @@ MARKED = 0
 
 
 @compiled
+def at_node(block: FloatArray, node: int) -> Vector:
+    """Give a column of a block (3, n)."""
+    return (block[0, node], block[1, node], block[2, node])
+
+
+@compiled
 def seen(work: FabricWorkRecord, node: int) -> Vector:
     """Give a node as `see_nodes` wrote it."""
-    return (work.seen_m[AHEAD, node], work.seen_m[ASIDE, node], work.seen_m[DEEP, node])
+    return at_node(work.seen_m, node)
+
+
+@compiled
+def is_nodding(craft: CraftRecord, capsule: CapsuleRecord) -> bool:
+    """Tell whether a capsule belongs to a head on a hinge."""
+    return (capsule.on_head > 0) & (craft.neck.is_hinged > 0)
 
 
 @compiled
@@ -47,10 +59,12 @@ def push_off(
     away: Vector,
     mass_kg: float,
     step_s: float,
+    loosening_m_s: float,
 ) -> Vector:
     """Give the push [N] of a capsule on the fabric, and push the craft back from the same point.
 
     `touch` are place and velocity of the fabric where it touches; `away`, earth axes, leads it out.
+    `loosening_m_s` is that of `contact_push`.
     Momentum and angular momentum are exchanged to rounding.
     """
     fabric, at = work.fabric, as_vector(state.body.position_m)
@@ -63,7 +77,8 @@ def push_off(
         sweep = to_earth(work.rotation, hinge_rate(work.neck, rate[0], rate[1]))
         carried = add(carried, cross(sweep, subtract(place, pivot)))
     sliding = subtract(moving, carried)
-    push = contact_push(depth_m, away, sliding, mass_kg, step_s, craft.drape.capsule_friction)
+    friction = craft.drape.capsule_friction
+    push = contact_push(depth_m, away, sliding, mass_kg, step_s, friction, loosening_m_s)
     for i in range(3):
         work.drape_force_n[i] -= push[i]
     accumulate(fabric.moment_n_m, cross(push, subtract(place, at)))
@@ -78,7 +93,7 @@ def push_off(
 def placed(craft: CraftRecord, work: WorkRecord, capsule: CapsuleRecord) -> tuple[Vector, Vector]:
     """Give where a capsule starts, as nodes are seen, and how it runs, the head as it nods."""
     start, along = as_vector(capsule.place_m), as_vector(capsule.along_m)
-    if (capsule.on_head > 0) & (craft.neck.is_hinged > 0):
+    if is_nodding(craft, capsule):
         pivot, turned = as_vector(craft.neck.pivot_m), work.neck.head_rotation
         start = add(pivot, to_earth(turned, subtract(start, pivot)))
         along = to_earth(turned, along)
