@@ -27,9 +27,6 @@ class FabricWorkRecord:
         FloatArray,
         Quantity("m", "places, forward, right of the rims' middle, down of the CG", (3, MAX_NODES)),
     ]
-    normal_m2: Annotated[
-        FloatArray, Quantity("m2", "outward, as long as the panel's edges", (3, MAX_NODES))
-    ]
     air_n: Annotated[FloatArray, Quantity("N", "of the air on the panels", (3, MAX_NODES))]
     outer_force_n: Annotated[
         FloatArray, Quantity("N", "on nodes, all but the threads'", (3, MAX_NODES))

@@ -48,8 +48,8 @@ from sim.step.fabric_push import (
 from sim.step.rotors import as_vector, write_vector
 
 # Beyond a capsule's radius; what may move before lines are listed again leaves room for rounding.
-LISTED_M = 0.02
-MOST_STRAYED_M = 0.019
+LISTED_M = 0.03
+MOST_STRAYED_M = 0.029
 
 
 @compiled
@@ -133,13 +133,39 @@ def meet(here: Vector, way: Vector, start: Vector, along: Vector) -> tuple[float
 
 
 @compiled
+def box_of_cloth(drape: DrapeRecord, work: FabricWorkRecord) -> tuple[Vector, Vector]:
+    """Give the corners of a box with edges along the body's axes that holds all fabric."""
+    low, high = (math.inf, math.inf, math.inf), (-math.inf, -math.inf, -math.inf)
+    for k in range(drape.panel_count + drape.rim_count):
+        rim = k - drape.panel_count
+        here = seen(work, drape.panel.node[k] if rim < 0 else drape.rim[rim].node)
+        low = (min(low[0], here[0]), min(low[1], here[1]), min(low[2], here[2]))
+        high = (max(high[0], here[0]), max(high[1], here[1]), max(high[2], here[2]))
+    return low, high
+
+
+@compiled
+def is_beside(box: tuple[Vector, Vector], start: Vector, end: Vector, far_m: float) -> bool:
+    """Tell whether a rod ends before it is as near [m] to a box of `box_of_cloth`."""
+    low, high = box
+    return (
+        (max(start[0], end[0]) + far_m < low[0])
+        | (max(start[1], end[1]) + far_m < low[1])
+        | (max(start[2], end[2]) + far_m < low[2])
+        | (min(start[0], end[0]) - far_m > high[0])
+        | (min(start[1], end[1]) - far_m > high[1])
+        | (min(start[2], end[2]) - far_m > high[2])
+    )
+
+
+@compiled
 def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
     """List all lines and cells that are so near a capsule that they may soon touch it."""
     drape, fabric = craft.drape, work.fabric
     for i in range(3):
         for n in range(FIRST, np.uint64(drape.node_end)):
             fabric.listed_m[i, n] = fabric.seen_m[i, n]
-    fabric.is_listed, listed = 1, 0
+    fabric.is_listed, listed, box = 1, 0, box_of_cloth(drape, fabric)
     for c in range(drape.capsule_count):
         start, along = placed(craft, work, drape.capsule[c])
         end = add(start, along)
@@ -147,8 +173,11 @@ def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
         write_vector(fabric.listed_rod_m[c, 1], end)
         far, per_square = drape.capsule[c].radius_m + LISTED_M, drape.capsule[c].per_square_1_m2
         first = c * MAX_PANELS * MEETINGS
-        listed = list_cells(drape, fabric, start, far, first + CELL_AT_START, listed)
-        if per_square > 0.0:
+        if is_beside(box, start, end, far):
+            continue
+        if not is_beside(box, start, start, far):
+            listed = list_cells(drape, fabric, start, far, first + CELL_AT_START, listed)
+        if per_square > 0.0 and not is_beside(box, end, end, far):
             listed = list_cells(drape, fabric, end, far, first + CELL_AT_END, listed)
         if mark_near(drape, fabric, start, along, per_square, far) == 0:
             continue

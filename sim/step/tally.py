@@ -10,7 +10,7 @@ from sim.params.flight_record import FLY, FlightRecord
 from sim.params.kept_record import HALF_LEAN
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import LIMITS, TallyRecord, WorkRecord
-from sim.step.fabric import measure_clearance
+from sim.step.fabric_clearance import measure_clearance
 from sim.step.lean import leans_beyond, tally_lean
 from sim.step.target import present_command
 

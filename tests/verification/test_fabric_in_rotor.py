@@ -19,7 +19,7 @@ from sim.params.drape_record import PITCH
 from sim.params.tally_record import Stop
 from sim.physics.rotor.wash import distance_from_disc
 from sim.spec import load_craft, load_scenario
-from sim.step.fabric import measure_clearance
+from sim.step.fabric_clearance import measure_clearance
 from tests.verification.craft_builder import add_rotor, write_flat_map
 from tests.verification.fabric_builder import fabric, hung, node_places
 

@@ -16,6 +16,20 @@ LEAST_STREAMING, MOST_STREAMING = 0.06, 0.15
 
 
 @compiled_inside
+def across_strand(flow: Vector, edge: Vector, is_round: float, per_square: float) -> Vector:
+    """Give the part of a flow [m/s] across a round strand; of a sheet nothing.
+
+    `per_square` is `is_round` over the square of `edge`.
+    """
+    along = per_square * dot(flow, edge)
+    return (
+        is_round * flow[0] - along * edge[0],
+        is_round * flow[1] - along * edge[1],
+        is_round * flow[2] - along * edge[2],
+    )
+
+
+@compiled_inside
 def across_part(flow: Vector, normal: Vector, edge: Vector, is_round: float) -> Vector:
     """Give the part of a flow [m/s] that presses on a panel, in the axes of all vectors.
 
@@ -27,12 +41,7 @@ def across_part(flow: Vector, normal: Vector, edge: Vector, is_round: float) -> 
     nn, ee = dot(normal, normal) + NO_SQUARE, dot(edge, edge) + NO_SQUARE
     each = 1.0 / (nn * ee)
     through = (1.0 - is_round) * ee * each * dot(flow, normal)
-    beside = is_round * nn * each * dot(flow, edge)
-    return (
-        through * normal[0] + is_round * flow[0] - beside * edge[0],
-        through * normal[1] + is_round * flow[1] - beside * edge[1],
-        through * normal[2] + is_round * flow[2] - beside * edge[2],
-    )
+    return add(across_strand(flow, edge, is_round, is_round * nn * each), scale(normal, through))
 
 
 @compiled_inside
@@ -42,6 +51,56 @@ def drag(flow: Vector, area_kg_m: float, floor_m_s: float) -> Vector:
     `area_kg_m` [kg/m] is rho/2 times coefficient times area; `floor_m_s` stands in for less speed.
     """
     return scale(flow, area_kg_m * math.sqrt(dot(flow, flow) + floor_m_s * floor_m_s))
+
+
+@compiled_inside
+def square_of(through: float, per_square: float, floor_m_s: float) -> float:
+    """Give what of a `drag` of unit area goes along a normal of any length, per its length.
+
+    `through` is the flow's product with that normal [m/s], and `per_square` one over its square.
+    """
+    square = through * through * per_square
+    return through * per_square * math.sqrt(square + floor_m_s * floor_m_s)
+
+
+@compiled_inside
+def sheet_push(
+    flow: Vector,
+    turning: Vector,
+    normal: Vector,
+    per_square: float,
+    area_kg_m: float,
+    floor_m_s: float,
+) -> tuple[Vector, Vector]:
+    """Give what presses [N] on cloth, and its lower less its upper part, as in `panel_force`.
+
+    `normal` has any length, `per_square` is one over its square, and `area_kg_m` [kg/m] belongs to
+    either of Gauss' points.
+    """
+    through, apart = dot(flow, normal), GAUSS * dot(turning, normal)
+    low = area_kg_m * square_of(through + apart, per_square, floor_m_s)
+    high = area_kg_m * square_of(through - apart, per_square, floor_m_s)
+    return scale(normal, low + high), scale(normal, low - high)
+
+
+@compiled_inside
+def strand_push(
+    flow: Vector,
+    turning: Vector,
+    edge: Vector,
+    is_round: float,
+    area_kg_m: float,
+    floor_m_s: float,
+) -> tuple[Vector, Vector, Vector]:
+    """Give what presses [N] on a round strand's lower and upper part, and the flow across it.
+
+    As in `sheet_push`; on cloth, where `is_round` is 0, nothing does.
+    """
+    per_square = is_round / (dot(edge, edge) + NO_SQUARE)
+    across = across_strand(flow, edge, is_round, per_square)
+    apart = scale(across_strand(turning, edge, is_round, per_square), GAUSS)
+    low = drag(add(across, apart), area_kg_m, floor_m_s)
+    return low, drag(subtract(across, apart), area_kg_m, floor_m_s), across
 
 
 @compiled_inside
@@ -78,21 +137,17 @@ def panel_force(
 
 
 @compiled_inside
-def speed_lost(
-    air: Vector, normal: Vector, lost_outside: float, lost_inside: float, floor_m_s: float
-) -> float:
-    """Give the share of the air's speed [-] that other cloth takes before it reaches a panel.
+def lost_square(air: Vector, normal: Vector, lost_outside: float, lost_inside: float) -> float:
+    """Give the share of the air's speed that other cloth takes before it reaches a panel.
 
-    `air` [m/s] is seen from the craft, `normal` points outward. What air loses that comes straight
-    at the outer face, or straight at the inner one, it loses by the square of the cosine when it
-    comes at an angle, as a screen's loss coefficient goes; edge-on it loses nothing.
+    It is given times the squares of `air` [m/s], as seen from the craft, and of `normal`, which
+    points outward and has any length. What air loses that comes straight at the outer face, or
+    straight at the inner one, it loses by the square of the cosine when it comes at an angle, as a
+    screen's loss coefficient goes; edge-on it loses nothing.
     """
-    nn = normal[0] * normal[0] + normal[1] * normal[1] + normal[2] * normal[2]
-    square = air[0] * air[0] + air[1] * air[1] + air[2] * air[2] + floor_m_s * floor_m_s
-    through = air[0] * normal[0] + air[1] * normal[1] + air[2] * normal[2]
+    through = dot(air, normal)
     inward, outward = min(through, 0.0), max(through, 0.0)
-    lost = lost_outside * inward * inward + lost_inside * outward * outward
-    return lost / (square * (nn + NO_SQUARE))
+    return lost_outside * inward * inward + lost_inside * outward * outward
 
 
 @compiled
