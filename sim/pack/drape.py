@@ -93,7 +93,7 @@ def write_drapes(
         _write_mechanics(grid, record, step_s)
     add_shelter(grids, record)
     record.is_calibrated = int(any(each.wash_factor != 1.0 for each in hung))
-    record.has_alone = int(any(not each.is_woven for each in hung))
+    record.is_all_woven = int(all(each.is_woven for each in hung))
     if craft is not None:
         write_capsules(craft, hung, record, centre_m, CRAFT_FRICTION)
     return tuple(DrapePanels(g.hung.name, g.first_panel, g.hung.panel_count) for g in grids)

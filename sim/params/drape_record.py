@@ -136,7 +136,7 @@ class DrapeRecord:
     parts: Annotated[int, Quantity("-", "parts of a step in which threads pull; 0 as 1")]
     is_woven: Annotated[int, Quantity("-", "1 when any of it has diagonal threads")]
     bends: Annotated[int, Quantity("-", "1 when any of it has folds")]
-    has_alone: Annotated[int, Quantity("-", "1 when any strip hangs alone, not woven to another")]
+    is_all_woven: Annotated[int, Quantity("-", "1 when no strip hangs alone")]
     ease: Annotated[float, Quantity("-", "strain over which a thread stiffens")]
     reach_m: Annotated[float, Quantity("m", "of any fabric from the CG, at most")]
     ground_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the ground")]

@@ -122,7 +122,7 @@ def push_panels(
     rim.
     """
     # The compiler writes either loop for its own case: what only strands need costs a fifth.
-    if drape.has_alone > 0:
-        push_sheets(drape, state, flight, work, True)
-    else:
+    if drape.is_all_woven > 0:
         push_sheets(drape, state, flight, work, False)
+    else:
+        push_sheets(drape, state, flight, work, True)

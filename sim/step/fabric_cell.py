@@ -58,7 +58,9 @@ def meet_half(
     """Give where half a cell is nearest to a place: shares, and the way [m] to there."""
     first, second, third = seen(work, ends[0]), seen(work, ends[1]), seen(work, ends[2])
     shares = nearest_on_triangle(tip, first, second, third)
-    return shares, subtract(amid(work.seen_m, ends, shares), tip)
+    along, aside = subtract(second, first), subtract(third, first)
+    there = add(first, add(scale(along, shares[0]), scale(aside, shares[1])))
+    return shares, subtract(there, tip)
 
 
 @compiled
@@ -140,8 +142,6 @@ def touch_cell(
     if kind == CELL_AT_END:
         tip = add(tip, along)
     radius = capsule.radius_m
-    if is_cell_far(fabric, n, tip, radius):
-        return
     ends, shares, apart = meet_cell(fabric, n, tip)
     distance = norm(apart)
     if distance < radius:

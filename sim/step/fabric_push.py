@@ -70,12 +70,14 @@ def push_off(
     fabric, at = work.fabric, as_vector(state.body.position_m)
     place, moving = touch
     turning = to_earth(work.rotation, as_vector(state.body.rate_rad_s))
-    pivot = add(at, to_earth(work.rotation, as_vector(craft.neck.pivot_m)))
     carried = add(as_vector(state.body.velocity_m_s), cross(turning, subtract(place, at)))
+    from_pivot = subtract(
+        subtract(place, at), to_earth(work.rotation, as_vector(craft.neck.pivot_m))
+    )
     if is_on_hinge:
         rate = state.neck.rate_rad_s
         sweep = to_earth(work.rotation, hinge_rate(work.neck, rate[0], rate[1]))
-        carried = add(carried, cross(sweep, subtract(place, pivot)))
+        carried = add(carried, cross(sweep, from_pivot))
     sliding = subtract(moving, carried)
     friction = craft.drape.capsule_friction
     push = contact_push(depth_m, away, sliding, mass_kg, step_s, friction, loosening_m_s)
@@ -83,7 +85,7 @@ def push_off(
         work.drape_force_n[i] -= push[i]
     accumulate(fabric.moment_n_m, cross(push, subtract(place, at)))
     if is_on_hinge:
-        moment = to_body(work.rotation, cross(push, subtract(place, pivot)))
+        moment = to_body(work.rotation, cross(push, from_pivot))
         work.neck.fabric_n_m[0] += moment[0]
         work.neck.fabric_n_m[1] += dot(as_vector(work.neck.pitch_axis), moment)
     return push
