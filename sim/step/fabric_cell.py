@@ -149,7 +149,7 @@ def touch_cell(
         depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
         is_on_hinge = is_nodding(craft, capsule)
         touch = (amid(fabric.node_m, ends, shares), amid(fabric.node_m_s, ends, shares))
-        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s, 0.0)
+        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
         rest = 1.0 - shares[0] - shares[1]
         for i in range(3):
             fabric.outer_force_n[i, ends[0]] += rest * push[i]

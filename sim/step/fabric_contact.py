@@ -16,7 +16,7 @@ from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_earth
 from sim.numerics.vector import Vector, add, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
-from sim.params.drape_record import BESIDE, DOWN, MAX_PANELS, PITCH, DrapeRecord
+from sim.params.drape_record import BESIDE, MAX_PANELS, PITCH, DrapeRecord
 from sim.params.fabric_work_record import (
     CELL_AT_END,
     CELL_AT_START,
@@ -26,11 +26,7 @@ from sim.params.fabric_work_record import (
 )
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
-from sim.physics.drape.contact import (
-    from_axis,
-    height_of_loose_line,
-    nearest_shares,
-)
+from sim.physics.drape.contact import from_axis, nearest_shares
 from sim.physics.drape.grid import FIRST, FIRST_HUNG, ONE, ROW
 from sim.step.fabric_cell import list_cells, touch_cell
 from sim.step.fabric_push import (
@@ -38,7 +34,6 @@ from sim.step.fabric_push import (
     ASIDE,
     DEEP,
     MARKED,
-    at_node,
     between,
     is_nodding,
     placed,
@@ -199,12 +194,7 @@ def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
 def touch_line(
     craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s: float, line: int
 ) -> None:
-    """Push a line that is listed off its capsule.
-
-    A loose one is first lifted off its chord, as far as its thread goes round the rod; from there
-    on it is pushed, and its ends are pulled together as the thread would pull them. So strips that
-    are too wide to show how cloth wraps a rod are not held off it by more than it would be.
-    """
+    """Push a line that is listed off its capsule."""
     drape, fabric = craft.drape, work.fabric
     k, kind, c = line // MEETINGS % MAX_PANELS, line % MEETINGS, line // (MEETINGS * MAX_PANELS)
     capsule, n = drape.capsule[c], drape.panel.node[k]
@@ -217,28 +207,17 @@ def touch_line(
         return
     share, apart = meet(here, way, start, along)
     distance = norm(apart)
-    if distance >= radius:
-        return
-    span = norm(way)
-    thread = drape.thread.per_square_1_m2
-    its_square = thread[DOWN, other] if kind == LINE_DOWN else thread[BESIDE, n]
-    loose, slope = height_of_loose_line(span, its_square)
-    depth = radius - distance - loose
-    if depth > 0.0:
-        place, moving = fabric.node_m, fabric.node_m_s
+    if distance < radius:
         away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
-        across = scale(to_earth(work.rotation, way), 1.0 / max(span, 1e-9))
-        parting = dot(subtract(at_node(moving, other), at_node(moving, n)), across)
-        mass, is_on_hinge = drape.panel.moved_mass_kg[k], is_nodding(craft, capsule)
+        depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
+        place, moving = fabric.node_m, fabric.node_m_s
         touch = (between(place, n, other, share), between(moving, n, other, share))
-        loosening = slope * parting
         push = push_off(
-            craft, state, work, is_on_hinge, touch, depth, away, mass, step_s, loosening
+            craft, state, work, is_nodding(craft, capsule), touch, depth, away, mass, step_s
         )
-        pull = scale(across, -slope * dot(push, away))
         for i in range(3):
-            fabric.outer_force_n[i, n] += (1.0 - share) * push[i] + pull[i]
-            fabric.outer_force_n[i, other] += share * push[i] - pull[i]
+            fabric.outer_force_n[i, n] += (1.0 - share) * push[i]
+            fabric.outer_force_n[i, other] += share * push[i]
 
 
 @compiled

@@ -20,15 +20,9 @@ MARKED = 0
 
 
 @compiled
-def at_node(block: FloatArray, node: int) -> Vector:
-    """Give a column of a block (3, n)."""
-    return (block[0, node], block[1, node], block[2, node])
-
-
-@compiled
 def seen(work: FabricWorkRecord, node: int) -> Vector:
     """Give a node as `see_nodes` wrote it."""
-    return at_node(work.seen_m, node)
+    return (work.seen_m[AHEAD, node], work.seen_m[ASIDE, node], work.seen_m[DEEP, node])
 
 
 @compiled
@@ -59,12 +53,10 @@ def push_off(
     away: Vector,
     mass_kg: float,
     step_s: float,
-    loosening_m_s: float,
 ) -> Vector:
     """Give the push [N] of a capsule on the fabric, and push the craft back from the same point.
 
     `touch` are place and velocity of the fabric where it touches; `away`, earth axes, leads it out.
-    `loosening_m_s` is that of `contact_push`.
     Momentum and angular momentum are exchanged to rounding.
     """
     fabric, at = work.fabric, as_vector(state.body.position_m)
@@ -79,8 +71,7 @@ def push_off(
         sweep = to_earth(work.rotation, hinge_rate(work.neck, rate[0], rate[1]))
         carried = add(carried, cross(sweep, from_pivot))
     sliding = subtract(moving, carried)
-    friction = craft.drape.capsule_friction
-    push = contact_push(depth_m, away, sliding, mass_kg, step_s, friction, loosening_m_s)
+    push = contact_push(depth_m, away, sliding, mass_kg, step_s, craft.drape.capsule_friction)
     for i in range(3):
         work.drape_force_n[i] -= push[i]
     accumulate(fabric.moment_n_m, cross(push, subtract(place, at)))

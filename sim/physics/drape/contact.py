@@ -15,7 +15,6 @@ PER_EASE_1_M = 1.0 / EASE_M
 MOST_RUB_SHARE = 0.1
 SLOW_M_S = 0.05
 NO_SQUARE_M2 = 1e-18
-NEARLY_TAUT = 0.05
 PARALLEL = 1e-9
 
 
@@ -101,21 +100,6 @@ def nearest_on_triangle(
 
 
 @compiled
-def height_of_loose_line(span_m: float, per_square_1_m2: float) -> tuple[float, float]:
-    """Give how far [m] a loose thread can be lifted off the middle of its chord, and the slope [-].
-
-    A thread of length L between ends `span_m` apart reaches sqrt(L^2 - span^2) / 2, the small half
-    axis of the ellipse about them. It is eased to nothing within NEARLY_TAUT, since lifting a taut
-    thread pulls at its ends without bound: h = (L / 2) f^(3/2) / (f + NEARLY_TAUT) with
-    f = 1 - (span / L)^2. The slope is dh / dspan; `per_square_1_m2` is 1 / L^2.
-    """
-    loose = max(1.0 - span_m * span_m * per_square_1_m2, 0.0)
-    part = 0.5 * math.sqrt(loose / per_square_1_m2) / (loose + NEARLY_TAUT)
-    share = loose / (loose + NEARLY_TAUT)
-    return part * loose, part * (share - 1.5) * 2.0 * span_m * per_square_1_m2
-
-
-@compiled
 def contact_push(
     depth_m: float,
     away: Vector,
@@ -123,15 +107,13 @@ def contact_push(
     mass_kg: float,
     step_s: float,
     friction: float,
-    loosening_m_s: float,
 ) -> Vector:
     """Give the force [N] on cloth that is `depth_m` [m] too near a rod.
 
-    `away` is the unit vector that leads it out, `sliding` [m/s] its velocity seen from the rod, and
-    `loosening_m_s` [m/s] how fast its depth falls otherwise. The penalty's stiffness is a share of
-    the moved mass `mass_kg` [kg] over the square of the step [s] and sets in over EASE_M; its
-    damper sets in likewise, and neither pulls. Friction is Coulomb's, made smooth below SLOW_M_S
-    and no stronger than the step bears.
+    `away` is the unit vector that leads it out, `sliding` [m/s] its velocity seen from the rod. The
+    penalty's stiffness is a share of the moved mass `mass_kg` [kg] over the square of the step [s]
+    and sets in over EASE_M; its damper sets in likewise, and neither pulls. Friction is Coulomb's,
+    made smooth below SLOW_M_S and no stronger than the step bears.
     """
     per_step = 1.0 / step_s
     moved = mass_kg * per_step
@@ -139,8 +121,8 @@ def contact_push(
     eased = min(depth_m, EASE_M)
     share = eased * PER_EASE_1_M
     rising = dot(sliding, away)
-    press = stiffness * (depth_m - eased + 0.5 * eased * share)
-    press = max(press - damping * share * (rising + loosening_m_s), 0.0)
+    press = stiffness * (depth_m - eased + 0.5 * eased * share) - damping * share * rising
+    press = max(press, 0.0)
     along = subtract(sliding, scale(away, rising))
     rub = friction * press / math.sqrt(dot(along, along) + SLOW_M_S * SLOW_M_S)
     rub = min(rub, MOST_RUB_SHARE * moved)
