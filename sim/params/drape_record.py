@@ -13,12 +13,12 @@ from typing import Annotated
 
 from sim.params.record import FloatArray, IntArray, Quantity
 
-MAX_PANELS = 96
-MAX_RIM_POINTS = 96
+MAX_PANELS = 384
+MAX_RIM_POINTS = 384
 PITCH = 10
 FIRST_NODE = 16
 NODES_AT_ONCE = 8
-MAX_NODES = 520
+MAX_NODES = 648
 MAX_GHOSTS = 256
 MAX_CAPSULES = 16
 DOWN, BESIDE, DOWN_RIGHT, DOWN_LEFT = range(4)

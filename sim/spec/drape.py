@@ -13,7 +13,7 @@ from sim.spec.quantity import Quantity, Uncertain
 from sim.spec.rim import STRAIGHT_KEYS, RimSpec
 from sim.spec.strict import PlacedFault, SectionView, StrictSpec, Unlisted
 
-MOST_PANELS: Final = 96
+MOST_PANELS: Final = 384
 MOST_DRAPES: Final = 16
 LEAST_STRIPS_OF_SKIRT: Final = 3
 
