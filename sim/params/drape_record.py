@@ -136,7 +136,6 @@ class DrapeRecord:
     parts: Annotated[int, Quantity("-", "parts of a step in which threads pull; 0 as 1")]
     is_woven: Annotated[int, Quantity("-", "1 when any of it has diagonal threads")]
     bends: Annotated[int, Quantity("-", "1 when any of it has folds")]
-    is_all_woven: Annotated[int, Quantity("-", "1 when no strip hangs alone")]
     ease: Annotated[float, Quantity("-", "strain over which a thread stiffens")]
     reach_m: Annotated[float, Quantity("m", "of any fabric from the CG, at most")]
     ground_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the ground")]
@@ -152,3 +151,4 @@ class DrapeRecord:
     capsule: Annotated[list[CapsuleRecord], Quantity("-", "of the craft", (MAX_CAPSULES,))]
     capsule_friction: Annotated[float, Quantity("-", "Coulomb coefficient, cloth on the craft")]
     is_calibrated: Annotated[int, Quantity("-", "1 when any wash factor is not 1")]
+    is_all_woven: Annotated[int, Quantity("-", "1 when no strip hangs alone")]

@@ -44,9 +44,9 @@ class FabricWorkRecord:
     listed_rod_m: Annotated[
         FloatArray, Quantity("m", "both ends of the capsules then", (MAX_CAPSULES, 2, 3))
     ]
-    moment_n_m: Annotated[FloatArray, Quantity("N m", "on the body about its CG", (3,))]
-    is_listed: Annotated[int, Quantity("-", "1 once lines are listed")]
-    line_count: Annotated[int, Quantity("-", "lines that are listed")]
     line: Annotated[
         IntArray, Quantity("-", "what is near: capsule, panel, which meeting", (MAX_LINES,))
     ]
+    moment_n_m: Annotated[FloatArray, Quantity("N m", "on the body about its CG", (3,))]
+    is_listed: Annotated[int, Quantity("-", "1 once lines are listed")]
+    line_count: Annotated[int, Quantity("-", "lines that are listed")]

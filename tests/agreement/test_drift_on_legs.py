@@ -7,7 +7,7 @@ gusts are compared, flight by flight, with their standard error. Tables are in t
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -73,7 +73,7 @@ def test_a_finer_net_slips_off_legs_sooner(repository, usual, packed, hover):
 
     Against legs 30 cm apart, eight strips 24 cm apart of three rows stand up as a board where finer
     cloth folds and rises. A sudden gust of 4 m/s from ahead drives the craft 0.32 m with nothing in
-    the way of its skirt, 0.69 m with legs, of twice the strips and rows 0.48 m.
+    the way of its skirt, 0.68 m with keel and legs, of twice the strips and rows 0.52 m.
     """
     craft = load_craft(repository / "airframes" / f"{NAME}.yaml").spec
     free = gust_drifts_m(hover(NAME), GUSTS_M_S, touches=False)
@@ -91,14 +91,19 @@ def test_a_finer_net_slips_off_legs_sooner(repository, usual, packed, hover):
         assert 1.2 * free.mean() < drift.mean() < 0.9 * usual.mean()
 
 
-def test_in_turbulence_legs_add_little_to_the_drift(repository):
+@pytest.mark.parametrize(("strips", "rows", "most"), [(8, 3, 0.4), (12, 4, 0.1), (16, 6, 0.1)])
+def test_in_turbulence_legs_and_keel_add_little_to_the_drift(repository, strips, rows, most):
     """Forty flights of a task in 4 m/s from ahead, the same gusts with and without contact.
 
     There the skirt has settled in the mean wind, and gusts are no walls: the greatest distance from
-    the target grows by less than a seventh, if at all.
+    the target grows by less than a tenth. The net of the craft file holds too fast here as well, on
+    some flights, and is told apart.
     """
     scenario = load_scenario(repository / "scenarios" / "lake_breeze.yaml")
     craft_file = load_craft(repository / "airframes" / f"{NAME}.yaml")
+    size = {"strips": strips, "rows": rows}
+    spec = with_drapes(craft_file.spec, lambda drape: drape.model_copy(update=size))
+    craft_file = replace(craft_file, spec=spec)
     drifts = []
     for touches in (True, False):
         packed, start = start_of_task(craft_file, scenario)
@@ -116,6 +121,6 @@ def test_in_turbulence_legs_add_little_to_the_drift(repository):
             threads=1,
         )
         drifts.append(flown.tallies["most_drift_m"])
-    change, wide = tabled("with legs, in turbulence", drifts[0], drifts[1])
-    assert np.all(drifts[0] != drifts[1]), "the skirt must have met the legs"
-    assert change + wide < drifts[1].mean() / 7.0
+    change, wide = tabled(f"in turbulence, {strips} by {rows}", drifts[0], drifts[1])
+    assert np.all(drifts[0] != drifts[1]), "the skirt must have met the craft"
+    assert change + wide < most * drifts[1].mean()

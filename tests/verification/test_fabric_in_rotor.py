@@ -84,11 +84,11 @@ def test_a_disc_between_two_rows_is_touched():
 
 @pytest.fixture(scope="module")
 def whipped(repository):
-    """Give the jellyfish on three rotors in 7 m/s from the right that begin all at once."""
+    """Give the jellyfish on three rotors in 8 m/s from the right that begin all at once."""
     craft = load_craft(repository / "airframes" / "jellyfish_tricopter.yaml")
     scenario = load_scenario(repository / "scenarios" / "lake_breeze.yaml")
     packed, start = start_of_task(craft, scenario)
-    blown = in_wind(scenario.spec, Wind(7.0, 0.5 * math.pi))
+    blown = in_wind(scenario.spec, Wind(8.0, 0.5 * math.pi))
     flight = calm_flight(pack_flight(blown, packed.air)[0], 8.0)[0]
     return packed, fly(packed.record, flight, start, every_s=0.01)
 

@@ -115,7 +115,7 @@ def test_the_grid_is_doubled_while_there_is_room(case_of):
     (more_strips, _), (more_rows, _) = ends(case, "how finely the fabric is divided")
     assert (more_strips.strips, more_strips.rows) == (12, 2)
     assert (more_rows.strips, more_rows.rows) == (6, 4)
-    large = case_of(DRAPE.replace("strips: 6", "strips: 16").replace("rows: 2", "rows: 4"))
+    large = case_of(DRAPE.replace("strips: 6", "strips: 40").replace("rows: 2", "rows: 5"))
     assert "how finely the fabric is divided" not in things(large)
 
 

@@ -120,8 +120,8 @@ def test_every_record_is_a_whole_number_of_words(declaration):
 
 
 def test_capacities_are_those_of_every_craft():
-    """Eight rotors, 96 panels, 32 drag bodies, whichever craft flies: one type, compiled once."""
-    assert (MAX_ROTORS, MAX_PANELS, MAX_BODIES) == (8, 96, 32)
+    """Eight rotors, 384 panels, 32 drag bodies, whichever craft flies: one type, compiled once."""
+    assert (MAX_ROTORS, MAX_PANELS, MAX_BODIES) == (8, 384, 32)
     assert CRAFT_TYPE["rotor"].shape == (MAX_ROTORS,)
     assert CRAFT_TYPE["drape"]["panel"]["node"].shape == (MAX_PANELS,)
     assert CRAFT_TYPE["body"]["place_m"].shape == (3, BODY_PLACES)

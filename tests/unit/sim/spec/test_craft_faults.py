@@ -171,7 +171,7 @@ ONE_FAULT = [
         "place: {forward: 52 cm",
         "behind the other two",
     ),
-    ("too many panels", JELLYFISH, ("strips: 8", "strips: 40"), "strips: 40", "at most 96"),
+    ("too many panels", JELLYFISH, ("strips: 8", "strips: 160"), "strips: 160", "at most 384"),
     ("width of a skirt", JELLYFISH, ("rows: 3", "rows: 3\n  width: 3 cm"), "3 cm\n  length", "no"),
     (
         "inner radius",
