@@ -212,11 +212,10 @@ def drape_assumptions(answer: DrapeAnswer) -> tuple[str, ...]:
         " more gently, cloth may stay out of a wake longer. A jump from one wind to the next is"
         " such a change: between the two, take either figure.",
         "Legs, spars and hoops stop the fabric. A net whose strips stand as far apart as the legs"
-        " slips off them later than cloth does, so that a sudden gust drives the craft too far: the"
-        " shipped jellyfish on two rotors 0.69 m in one of 4 m/s, but about 0.5 m with 12 strips of"
-        " 4 rows or more.",
-        "The end of a rod, such as a keel's, can pass between the lines of the net unseen; what"
-        " that changes is not in the bands.",
+        " slips off them later than cloth does, so that wind drives the craft too far: the shipped"
+        " jellyfish on two rotors 0.68 m in a sudden gust of 4 m/s, with 16 strips of 6 rows"
+        " 0.52 m. In turbulence keel and legs add 0.18 m to its drift, with 12 strips of 4 rows or"
+        " more 0.05 m.",
         "The place of a side force counts from the centre of gravity of the craft with its fabric"
         " hung straight down.",
     ]
