@@ -66,7 +66,7 @@ def add_grid(hung: Hanging, drape: Any) -> Grid:
     end = start + _whole(blocks * size)
     if end > ROOM:
         text = f"{hung.strips} strips of {hung.rows} rows are too many for the grid of the fabric"
-        raise InputFaults((Fault(hung.name, 0, 0, f"{text}; give fewer rows"),))
+        raise InputFaults((Fault(hung.name, 0, 0, f"{text}; give fewer strips or rows"),))
     edges = np.linspace(0, hung.strips, blocks + 1).astype(int)
     row = PITCH * np.arange(hung.rows + 1)[:, None]
     columns = [

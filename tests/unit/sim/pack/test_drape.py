@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from sim.errors import InputFaults
 from sim.pack.craft import pack_craft
 from sim.pack.drape_cloth import entrained_share, loss_coefficient
 from sim.params.drape_record import PITCH
@@ -50,6 +51,18 @@ def copied(drape, node):
     """Give the node itself that a ghost copies."""
     at = np.flatnonzero(drape.ghost.node[: drape.ghost_count] == node)
     return int(drape.ghost.of[at[0]]) if at.size else int(node)
+
+
+@pytest.mark.parametrize(("strips", "rows"), [(8, 48), (32, 12), (96, 4)])
+def test_nets_of_384_panels_have_room(craft, air, strips, rows):
+    text = SKIRT.replace("strips: 6", f"strips: {strips}").replace("rows: 4", f"rows: {rows}")
+    assert int(pack_craft(craft(more=text), air).record.drape.panel_count) == 384
+
+
+def test_a_net_too_wide_for_the_grid_is_refused_with_what_would_be_right(craft, air):
+    text = SKIRT.replace("strips: 6", "strips: 384").replace("rows: 4", "rows: 1")
+    with pytest.raises(InputFaults, match=r"384 strips of 1 rows .*; give fewer strips or rows"):
+        pack_craft(craft(more=text), air)
 
 
 def test_a_skirt_closes_round_and_ribbons_hang_alone(skirt, ribbons):
