@@ -12,17 +12,26 @@ import math
 import numpy as np
 
 from sim.numerics.compile import compiled
-from sim.numerics.quaternion import to_earth
 from sim.numerics.vector import Vector, add, cross, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
-from sim.params.drape_record import BESIDE, MAX_PANELS, PITCH, DrapeRecord
-from sim.params.fabric_work_record import CELL_AT_END, MEETINGS, FabricWorkRecord
+from sim.params.drape_record import BESIDE, PITCH, DrapeRecord
+from sim.params.fabric_work_record import CELL_AT_END, FabricWorkRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.drape.contact import nearest_on_triangle
 from sim.physics.drape.grid import FIRST_HUNG, ONE, ROW
-from sim.step.fabric_push import AHEAD, ASIDE, DEEP, MARKED, is_nodding, placed, push_off, seen
+from sim.step.fabric_push import (
+    AHEAD,
+    ASIDE,
+    DEEP,
+    MARKED,
+    meeting,
+    placed,
+    push_off,
+    seen,
+    who_meets,
+)
 
 HALF_DIAGONAL = math.sqrt(2.0)
 
@@ -111,12 +120,15 @@ def mark_cells(drape: DrapeRecord, work: FabricWorkRecord, tip: Vector, far_m: f
 
 @compiled
 def list_cells(
-    drape: DrapeRecord, work: FabricWorkRecord, tip: Vector, far_m: float, first: int, listed: int
+    drape: DrapeRecord,
+    work: FabricWorkRecord,
+    tip: Vector,
+    far_m: float,
+    capsule: int,
+    kind: int,
+    listed: int,
 ) -> int:
-    """List all cells that are near an end of a capsule, and give how much is listed.
-
-    `first` is the meeting of the first panel.
-    """
+    """List all cells that are near an end of a capsule, and give how much is listed."""
     if mark_cells(drape, work, tip, far_m) == 0:
         return listed
     square = far_m * far_m
@@ -125,7 +137,7 @@ def list_cells(
         if work.scratch[MARKED, n] > 0.0 and not is_cell_far(work, n, tip, far_m):
             _, _, apart = meet_cell(work, n, tip)
             if dot(apart, apart) < square:
-                work.line[listed] = first + k * MEETINGS
+                work.line[listed] = meeting(capsule, k, kind)
                 listed += 1
     return listed
 
@@ -136,20 +148,16 @@ def touch_cell(
 ) -> None:
     """Push a cell that is listed off the end of its capsule."""
     drape, fabric = craft.drape, work.fabric
-    k, kind, c = line // MEETINGS % MAX_PANELS, line % MEETINGS, line // (MEETINGS * MAX_PANELS)
+    c, k, kind = who_meets(line)
     capsule, n = drape.capsule[c], drape.panel.node[k]
     tip, along = placed(craft, work, capsule)
     if kind == CELL_AT_END:
         tip = add(tip, along)
-    radius = capsule.radius_m
     ends, shares, apart = meet_cell(fabric, n, tip)
-    distance = norm(apart)
-    if distance < radius:
-        away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
-        depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
-        is_on_hinge = is_nodding(craft, capsule)
+    if norm(apart) < capsule.radius_m:
         touch = (amid(fabric.node_m, ends, shares), amid(fabric.node_m_s, ends, shares))
-        push = push_off(craft, state, work, is_on_hinge, touch, depth, away, mass, step_s)
+        mass = drape.panel.moved_mass_kg[k]
+        push = push_off(craft, state, work, capsule, touch, apart, mass, step_s)
         rest = 1.0 - shares[0] - shares[1]
         for i in range(3):
             fabric.outer_force_n[i, ends[0]] += rest * push[i]

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from sim.numerics.compile import compiled
-from sim.numerics.vector import Vector, dot
+from sim.numerics.vector import Vector
 from sim.params.craft_record import CraftRecord
 from sim.params.drape_record import BESIDE, DrapeRecord
 from sim.params.fabric_work_record import FabricWorkRecord
 from sim.params.tally_record import WorkRecord
 from sim.physics.drape.grid import FIRST_HUNG, ONE, ROW
+from sim.physics.rotor.wash import square_from_disc
 from sim.step.airflow import nearest_disc
 from sim.step.fabric import place_ghosts
 from sim.step.rotors import as_vector
@@ -36,16 +35,14 @@ def look_near(craft: CraftRecord, work: WorkRecord, k: int, place: Vector) -> No
 
 
 @compiled
-def square_from_disc(work: WorkRecord, drape: DrapeRecord, rotor: int) -> None:
+def look_from_disc(work: WorkRecord, drape: DrapeRecord, rotor: int) -> None:
     """Lower the square [m^2] of every node's distance from any disc to that from this one."""
     x, y, z = work.fabric.node_m[0], work.fabric.node_m[1], work.fabric.node_m[2]
     far, spot = work.fabric.scratch[0], work.rotor[rotor]
     hub, axis, radius = as_vector(spot.hub_earth_m), as_vector(spot.axis_earth), spot.radius_m
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         apart = (x[n] - hub[0], y[n] - hub[1], z[n] - hub[2])
-        depth = dot(apart, axis)
-        beside = max(math.sqrt(max(dot(apart, apart) - depth * depth, 0.0)) - radius, 0.0)
-        far[n] = min(far[n], beside * beside + depth * depth)
+        far[n] = min(far[n], square_from_disc(apart, axis, radius))
 
 
 @compiled
@@ -61,7 +58,7 @@ def measure_clearance(craft: CraftRecord, work: WorkRecord) -> None:
     for n in range(FIRST_HUNG, np.uint64(drape.node_end)):
         far[n] = FAR_M * FAR_M
     for i in range(craft.rotor_count):
-        square_from_disc(work, drape, i)
+        look_from_disc(work, drape, i)
     nearest = 0
     for k in range(drape.panel_count):
         if far[drape.panel.node[k]] < far[drape.panel.node[nearest]]:

@@ -13,15 +13,13 @@ import math
 import numpy as np
 
 from sim.numerics.compile import compiled
-from sim.numerics.quaternion import to_earth
 from sim.numerics.vector import Vector, add, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
-from sim.params.drape_record import BESIDE, MAX_PANELS, PITCH, DrapeRecord
+from sim.params.drape_record import BESIDE, PITCH, DrapeRecord
 from sim.params.fabric_work_record import (
     CELL_AT_END,
     CELL_AT_START,
     LINE_DOWN,
-    MEETINGS,
     FabricWorkRecord,
 )
 from sim.params.state_record import StateRecord
@@ -35,10 +33,11 @@ from sim.step.fabric_push import (
     DEEP,
     MARKED,
     between,
-    is_nodding,
+    meeting,
     placed,
     push_off,
     seen,
+    who_meets,
 )
 from sim.step.rotors import as_vector, write_vector
 
@@ -167,13 +166,12 @@ def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
         write_vector(fabric.listed_rod_m[c, 0], start)
         write_vector(fabric.listed_rod_m[c, 1], end)
         far, per_square = drape.capsule[c].radius_m + LISTED_M, drape.capsule[c].per_square_1_m2
-        first = c * MAX_PANELS * MEETINGS
         if is_beside(box, start, end, far):
             continue
         if not is_beside(box, start, start, far):
-            listed = list_cells(drape, fabric, start, far, first + CELL_AT_START, listed)
+            listed = list_cells(drape, fabric, start, far, c, CELL_AT_START, listed)
         if per_square > 0.0 and not is_beside(box, end, end, far):
-            listed = list_cells(drape, fabric, end, far, first + CELL_AT_END, listed)
+            listed = list_cells(drape, fabric, end, far, c, CELL_AT_END, listed)
         if mark_near(drape, fabric, start, along, per_square, far) == 0:
             continue
         for k in range(drape.panel_count):
@@ -185,7 +183,7 @@ def list_lines(craft: CraftRecord, work: WorkRecord) -> None:
                 other = n - PITCH if kind == LINE_DOWN else n + 1
                 _, apart = meet(here, subtract(seen(fabric, other), here), start, along)
                 if dot(apart, apart) < far * far:
-                    fabric.line[listed] = first + k * MEETINGS + kind
+                    fabric.line[listed] = meeting(c, k, kind)
                     listed += 1
     fabric.line_count = listed
 
@@ -196,7 +194,7 @@ def touch_line(
 ) -> None:
     """Push a line that is listed off its capsule."""
     drape, fabric = craft.drape, work.fabric
-    k, kind, c = line // MEETINGS % MAX_PANELS, line % MEETINGS, line // (MEETINGS * MAX_PANELS)
+    c, k, kind = who_meets(line)
     capsule, n = drape.capsule[c], drape.panel.node[k]
     other = n - PITCH if kind == LINE_DOWN else n + 1
     start, along = placed(craft, work, capsule)
@@ -206,15 +204,11 @@ def touch_line(
     if dot(apart, apart) >= far * far:
         return
     share, apart = meet(here, way, start, along)
-    distance = norm(apart)
-    if distance < radius:
-        away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
-        depth, mass = radius - distance, drape.panel.moved_mass_kg[k]
+    if norm(apart) < radius:
         place, moving = fabric.node_m, fabric.node_m_s
         touch = (between(place, n, other, share), between(moving, n, other, share))
-        push = push_off(
-            craft, state, work, is_nodding(craft, capsule), touch, depth, away, mass, step_s
-        )
+        mass = drape.panel.moved_mass_kg[k]
+        push = push_off(craft, state, work, capsule, touch, apart, mass, step_s)
         for i in range(3):
             fabric.outer_force_n[i, n] += (1.0 - share) * push[i]
             fabric.outer_force_n[i, other] += share * push[i]
@@ -237,7 +231,7 @@ def touch_craft(craft: CraftRecord, state: StateRecord, work: WorkRecord, step_s
         list_lines(craft, work)
     for i in range(fabric.line_count):
         line = fabric.line[i]
-        if line % MEETINGS < CELL_AT_START:
+        if who_meets(line)[2] < CELL_AT_START:
             touch_line(craft, state, work, step_s, line)
         else:
             touch_cell(craft, state, work, step_s, line)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from sim.numerics.compile import compiled
 from sim.numerics.quaternion import to_body, to_earth
-from sim.numerics.vector import Vector, add, cross, dot, subtract
+from sim.numerics.vector import Vector, add, cross, dot, norm, scale, subtract
 from sim.params.craft_record import CraftRecord
-from sim.params.drape_record import CapsuleRecord
-from sim.params.fabric_work_record import FabricWorkRecord
+from sim.params.drape_record import MAX_PANELS, CapsuleRecord
+from sim.params.fabric_work_record import MEETINGS, FabricWorkRecord
 from sim.params.record import FloatArray
 from sim.params.state_record import StateRecord
 from sim.params.tally_record import WorkRecord
@@ -17,6 +17,19 @@ from sim.step.rotors import accumulate, as_vector
 
 AHEAD, ASIDE, DEEP = range(3)
 MARKED = 0
+
+
+@compiled
+def meeting(capsule: int, panel: int, kind: int) -> int:
+    """Give the number of a meeting in the list of what is near."""
+    return (capsule * MAX_PANELS + panel) * MEETINGS + kind
+
+
+@compiled
+def who_meets(number: int) -> tuple[int, int, int]:
+    """Give capsule, panel and kind of a meeting."""
+    whole, kind = number // MEETINGS, number % MEETINGS
+    return whole // MAX_PANELS, whole % MAX_PANELS, kind
 
 
 @compiled
@@ -47,19 +60,22 @@ def push_off(
     craft: CraftRecord,
     state: StateRecord,
     work: WorkRecord,
-    is_on_hinge: bool,
+    capsule: CapsuleRecord,
     touch: tuple[Vector, Vector],
-    depth_m: float,
-    away: Vector,
+    apart: Vector,
     mass_kg: float,
     step_s: float,
 ) -> Vector:
     """Give the push [N] of a capsule on the fabric, and push the craft back from the same point.
 
-    `touch` are place and velocity of the fabric where it touches; `away`, earth axes, leads it out.
-    Momentum and angular momentum are exchanged to rounding.
+    `touch` are place and velocity of the fabric where it touches; `apart` [m], in the axes of nodes
+    as they are seen, goes there from the capsule's axis and is shorter than its radius. Momentum
+    and angular momentum are exchanged to rounding.
     """
     fabric, at = work.fabric, as_vector(state.body.position_m)
+    is_on_hinge = is_nodding(craft, capsule)
+    distance = norm(apart)
+    away = scale(to_earth(work.rotation, apart), 1.0 / max(distance, 1e-9))
     place, moving = touch
     turning = to_earth(work.rotation, as_vector(state.body.rate_rad_s))
     carried = add(as_vector(state.body.velocity_m_s), cross(turning, subtract(place, at)))
@@ -71,7 +87,9 @@ def push_off(
         sweep = to_earth(work.rotation, hinge_rate(work.neck, rate[0], rate[1]))
         carried = add(carried, cross(sweep, from_pivot))
     sliding = subtract(moving, carried)
-    push = contact_push(depth_m, away, sliding, mass_kg, step_s, craft.drape.capsule_friction)
+    push = contact_push(
+        capsule.radius_m - distance, away, sliding, mass_kg, step_s, craft.drape.capsule_friction
+    )
     for i in range(3):
         work.drape_force_n[i] -= push[i]
     accumulate(fabric.moment_n_m, cross(push, subtract(place, at)))

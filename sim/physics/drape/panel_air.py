@@ -30,21 +30,6 @@ def across_strand(flow: Vector, edge: Vector, is_round: float, per_square: float
 
 
 @compiled_inside
-def across_part(flow: Vector, normal: Vector, edge: Vector, is_round: float) -> Vector:
-    """Give the part of a flow [m/s] that presses on a panel, in the axes of all vectors.
-
-    On a sheet it is that along `normal`, on a round strand that across `edge`, vectors of any
-    length and sign (independence principle, Hoerner 1965, ch. 3; for screens the same as a loss
-    coefficient that goes as the square of the cosine of incidence). On a folded panel, whose normal
-    is no vector, nothing presses.
-    """
-    nn, ee = dot(normal, normal) + NO_SQUARE, dot(edge, edge) + NO_SQUARE
-    each = 1.0 / (nn * ee)
-    through = (1.0 - is_round) * ee * each * dot(flow, normal)
-    return add(across_strand(flow, edge, is_round, is_round * nn * each), scale(normal, through))
-
-
-@compiled_inside
 def drag(flow: Vector, area_kg_m: float, floor_m_s: float) -> Vector:
     """Give a force [N] as the square of a flow [m/s] and along it.
 
@@ -127,13 +112,19 @@ def panel_force(
     its upper edge. What presses does so with rho/2 A Cn |V| V, what runs along drags with
     rho/2 A Ct |V| Vt. The pressure is summed by Gauss' rule of two points along the panel, which is
     exact for one that swings about an edge.
+
+    What presses on a sheet is the part of the flow along `normal`, on a round strand that across
+    `edge`, vectors of any length and sign (independence principle, Hoerner 1965, ch. 3; for screens
+    the same as a loss coefficient that goes as the square of the cosine of incidence). On a folded
+    panel, whose normal is no vector, nothing presses.
     """
-    across = across_part(flow, normal, edge, is_round)
-    apart = scale(across_part(turning, normal, edge, is_round), GAUSS)
-    low = drag(add(across, apart), 0.5 * normal_area_kg_m, floor_m_s)
-    high = drag(subtract(across, apart), 0.5 * normal_area_kg_m, floor_m_s)
-    rub = rubbing(flow, across, tangent_area_kg_m, floor_m_s)
-    return add(add(low, high), rub), scale(subtract(low, high), GAUSS)
+    flat, per_square = 1.0 - is_round, 1.0 / (dot(normal, normal) + NO_SQUARE)
+    half = 0.5 * normal_area_kg_m
+    push, more = sheet_push(flow, turning, normal, per_square, half, floor_m_s)
+    low, high, beside = strand_push(flow, turning, edge, is_round, half, floor_m_s)
+    across = add(scale(normal, flat * per_square * dot(flow, normal)), beside)
+    push, more = add(scale(push, flat), add(low, high)), add(scale(more, flat), subtract(low, high))
+    return add(push, rubbing(flow, across, tangent_area_kg_m, floor_m_s)), scale(more, GAUSS)
 
 
 @compiled_inside

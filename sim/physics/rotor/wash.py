@@ -157,12 +157,19 @@ def wash_at(
     )
 
 
+@compiled_inside
+def square_from_disc(offset: Vector, axis: Vector, radius_m: float) -> float:
+    """Give the square [m^2] of a point's distance from a disc.
+
+    `offset` [m] goes from its middle to it.
+    """
+    depth = offset[0] * axis[0] + offset[1] * axis[1] + offset[2] * axis[2]
+    square = offset[0] * offset[0] + offset[1] * offset[1] + offset[2] * offset[2]
+    beside = max(math.sqrt(max(square - depth * depth, 0.0)) - radius_m, 0.0)
+    return beside * beside + depth * depth
+
+
 @compiled
 def distance_from_disc(offset: Vector, axis: Vector, radius_m: float) -> float:
-    """Give the distance [m] of a point from a disc; `offset` [m] goes from its middle to it."""
-    depth = -(offset[0] * axis[0] + offset[1] * axis[1] + offset[2] * axis[2])
-    square = offset[0] * offset[0] + offset[1] * offset[1] + offset[2] * offset[2]
-    beside = math.sqrt(max(square - depth * depth, 0.0)) - radius_m
-    if beside <= 0.0:
-        return abs(depth)
-    return math.sqrt(beside * beside + depth * depth)
+    """Give the distance [m] of a point from a disc, as `square_from_disc`."""
+    return math.sqrt(square_from_disc(offset, axis, radius_m))
